@@ -1,0 +1,151 @@
+package annotate
+
+// Eye is the side that was operated on; it is never inferred from a picture, which may be mirrored.
+type Eye string
+
+const (
+	RightEye Eye = "OD"
+	LeftEye  Eye = "OS"
+)
+
+// Answer is a tri-state: unknown is not no.
+type Answer string
+
+const (
+	Unknown Answer = ""
+	Yes     Answer = "yes"
+	No      Answer = "no"
+)
+
+// Technique of the operation, planned or performed.
+type Technique string
+
+const (
+	TechniquePhaco Technique = "phaco"
+	TechniqueMSICS Technique = "msics"
+	TechniqueECCE  Technique = "ecce"
+)
+
+// EyeBefore is the eye and the patient before the operation. Nil and "" mean unknown.
+type EyeBefore struct {
+	Age *int   `json:"age,omitempty"` // whole years
+	Sex string `json:"sex,omitempty"` // "female", "male" or ""
+	// NuclearGrade is nuclear hardness, 1 soft to 5 rock-hard, ascending.
+	NuclearGrade *int     `json:"nuclearGrade,omitempty"`
+	Pupil        string   `json:"pupil,omitempty"`        // "large", "medium", "small" or ""
+	AxialLength  *float64 `json:"axialLength,omitempty"`  // mm
+	ChamberDepth *float64 `json:"chamberDepth,omitempty"` // mm, epithelium to lens
+	Thickness    *int     `json:"thickness,omitempty"`    // central corneal thickness, um
+	Acuity       string   `json:"acuity,omitempty"`       // as typed
+
+	Glaucoma            Answer `json:"glaucoma,omitempty"`
+	DiabeticRetinopathy Answer `json:"diabeticRetinopathy,omitempty"`
+	BrunescentOrWhite   Answer `json:"brunescentOrWhite,omitempty"`
+	NoFundalView        Answer `json:"noFundalView,omitempty"`
+	Pseudoexfoliation   Answer `json:"pseudoexfoliation,omitempty"`
+	AlphaBlocker        Answer `json:"alphaBlocker,omitempty"`
+	CannotLieFlat       Answer `json:"cannotLieFlat,omitempty"`
+
+	// Exam is the baseline endothelial exam.
+	Exam *EndothelialExam `json:"exam,omitempty"`
+}
+
+// Operation is what was planned and what was done, apart from the timing.
+type Operation struct {
+	TechniquePlanned   Technique `json:"techniquePlanned"`
+	TechniquePerformed Technique `json:"techniquePerformed"`
+	ConversionReason   string    `json:"conversionReason,omitempty"`
+	Anaesthesia        string    `json:"anaesthesia,omitempty"` // one of Anaesthesias or ""
+	MachineFamily      string    `json:"machineFamily,omitempty"`
+	// CDE is cumulative dissipated energy as read off the machine; it has no unit.
+	CDE            *float64 `json:"cde,omitempty"`
+	UltrasoundTime *float64 `json:"ultrasoundTime,omitempty"` // s
+	FluidUsed      *float64 `json:"fluidUsed,omitempty"`      // ml
+	Note           string   `json:"note,omitempty"`
+}
+
+// Anaesthesias lists the accepted kinds.
+var Anaesthesias = []string{"topical", "topical-intracameral", "sub-tenon", "peribulbar", "retrobulbar", "general"}
+
+// OperatorRole is what a person did in one case.
+type OperatorRole string
+
+const (
+	OperatorLead       OperatorRole = "operator"
+	OperatorSupervisor OperatorRole = "supervisor"
+	OperatorAssistant  OperatorRole = "assistant"
+)
+
+// Operator is a person's part in one case, with the grade held on that day.
+type Operator struct {
+	UserID string       `json:"userId"`
+	Role   OperatorRole `json:"role"`
+	Grade  Grade        `json:"grade,omitempty"`
+}
+
+// Case is one operation on one eye. Patients are pseudonyms: no name, birth date or record number has a field.
+type Case struct {
+	ID         string     `json:"id"`
+	Revision   int64      `json:"revision"` // 0 asks for a new case
+	Pseudonym  string     `json:"pseudonym"`
+	Eye        Eye        `json:"eye"`
+	Date       string     `json:"date"` // YYYY-MM-DD
+	Before     EyeBefore  `json:"before"`
+	Operation  Operation  `json:"operation"`
+	Operators  []Operator `json:"operators"`
+	SharedWith []string   `json:"sharedWith"` // user ids
+	CreatedBy  string     `json:"createdBy"`
+	CreatedAt  int64      `json:"createdAt"` // Unix ms
+	UpdatedAt  int64      `json:"updatedAt"`
+	// Change counts every change to anything that belongs to the case; a report names the count it was made from.
+	Change int64 `json:"change"`
+}
+
+// CaseSummary is one line of the case list.
+type CaseSummary struct {
+	ID           string       `json:"id"`
+	Pseudonym    string       `json:"pseudonym"`
+	Eye          Eye          `json:"eye"`
+	Date         string       `json:"date"`
+	NuclearGrade *int         `json:"nuclearGrade,omitempty"`
+	Planned      Technique    `json:"techniquePlanned"`
+	Performed    Technique    `json:"techniquePerformed"`
+	Operators    []Operator   `json:"operators"`
+	Stages       []StageShare `json:"stages"`    // in the order of the operation; empty until tagged
+	Operation    *int64       `json:"operation"` // operation time, ms; null until tagged
+	Recorded     bool         `json:"recorded"`
+	Tagged       bool         `json:"tagged"`
+	FollowUp     string       `json:"followUp"` // "due", "overdue", "complete" or "" (not yet due)
+	Report       ReportState  `json:"report"`   // "draft" or "signed"
+	// Complications are the codes recorded for the case.
+	Complications []string `json:"complications"`
+	OpenComments  int      `json:"openComments"`
+}
+
+// StageShare is the length of one stage.
+type StageShare struct {
+	Stage string `json:"stage"`
+	Total int64  `json:"total"` // ms
+}
+
+// CaseFilter narrows and orders the case list. Zero values do not narrow.
+type CaseFilter struct {
+	Query        string // matched against pseudonym and operator names
+	Eye          Eye
+	Technique    Technique // performed
+	Operator     string    // user id
+	From, To     string    // dates, inclusive
+	Complication string    // code, or "any"
+	State        string    // "to-record", "to-tag", "follow-up-due", "to-sign", "signed"
+	Sort         string    // "date" (default), "pseudonym", "grade", "duration"
+	Descending   bool
+	Cursor       string
+	Limit        int // 1 to 200; 0 means 50
+}
+
+// CasePage is one page of the list. Next is "" on the last page.
+type CasePage struct {
+	Cases []CaseSummary `json:"cases"`
+	Next  string        `json:"next"`
+	Total int           `json:"total"` // of the whole filtered list
+}

@@ -1,0 +1,72 @@
+package annotate
+
+import "zonule/timeline"
+
+// ComplicationKind is an entry of the unit's list of complications.
+type ComplicationKind struct {
+	Code string `json:"code"`
+	Name string `json:"name"`
+	// Phase is "intraoperative" or "postoperative".
+	Phase string `json:"phase"`
+	// CapsuleRupture marks kinds that count under the audit definition of capsule rupture.
+	CapsuleRupture bool `json:"capsuleRupture"`
+}
+
+// Complication happened during the operation (At) or after it (OnDate).
+type Complication struct {
+	ID       string `json:"id"`
+	CaseID   string `json:"caseId"`
+	Revision int64  `json:"revision"`
+	Kind     string `json:"kind"`
+	// At is the instant of an intraoperative one; nil when the recording does not show it.
+	At         *timeline.Instant `json:"at,omitempty"`
+	OnDate     string            `json:"onDate,omitempty"`
+	Severity   int               `json:"severity"` // 1 slight, 2 moderate, 3 severe; 0 not graded
+	Action     string            `json:"action,omitempty"`
+	ResolvedOn string            `json:"resolvedOn,omitempty"`
+	Note       string            `json:"note,omitempty"`
+}
+
+// Window is the planned time of a visit.
+type Window string
+
+const (
+	WindowDay1   Window = "day-1"
+	WindowWeek1  Window = "week-1"
+	WindowMonth1 Window = "month-1"
+	WindowMonth3 Window = "month-3"
+	WindowYear1  Window = "year-1"
+	WindowOther  Window = "other"
+)
+
+// Windows lists the visits in order.
+var Windows = []Window{WindowDay1, WindowWeek1, WindowMonth1, WindowMonth3, WindowYear1, WindowOther}
+
+// EndothelialExam is one specular count.
+type EndothelialExam struct {
+	Density float64 `json:"density"`         // cells/mm2
+	Cells   *int    `json:"cells,omitempty"` // counted, all images together
+	// CV is the coefficient of variation of cell area as a fraction; 30 on input means 0.30.
+	CV           *float64 `json:"cv,omitempty"`
+	Hexagonality *float64 `json:"hexagonality,omitempty"` // percent
+	Images       *int     `json:"images,omitempty"`
+	Instrument   string   `json:"instrument,omitempty"`
+	Method       string   `json:"method,omitempty"`
+	Date         string   `json:"date,omitempty"`
+}
+
+// Visit is one follow-up examination.
+type Visit struct {
+	ID       string `json:"id"`
+	CaseID   string `json:"caseId"`
+	Revision int64  `json:"revision"`
+	Window   Window `json:"window"`
+	Date     string `json:"date"`
+	Acuity   string `json:"acuity,omitempty"` // as typed
+	// Pressure is intraocular pressure in mmHg.
+	Pressure    *float64         `json:"pressure,omitempty"`
+	OedemaGrade *int             `json:"oedemaGrade,omitempty"` // 0 clear to 4 severe
+	Thickness   *int             `json:"thickness,omitempty"`   // um
+	Exam        *EndothelialExam `json:"exam,omitempty"`
+	Note        string           `json:"note,omitempty"`
+}

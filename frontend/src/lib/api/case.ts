@@ -1,0 +1,43 @@
+import { address, get, put } from './client';
+import type { Case, CasePage, CaseSummary, Permissions, Window } from './types';
+
+export type CaseState = '' | 'to-record' | 'to-tag' | 'follow-up-due' | 'to-sign' | 'signed';
+export type CaseSort = 'date' | 'pseudonym' | 'grade' | 'duration';
+
+/** Narrows and orders the list; empty values do not narrow. */
+export interface CaseFilter {
+  q: string;
+  eye: string;
+  technique: string;
+  operator: string;
+  from: string;
+  to: string;
+  complication: string;
+  state: CaseState;
+  sort: CaseSort;
+  descending: boolean;
+}
+
+/** One thing that waits, with the case it belongs to. */
+export interface Waiting {
+  case: CaseSummary;
+  window?: Window;
+  dueOn?: string;
+  overdue?: boolean;
+  comments?: number;
+}
+export interface Today {
+  toRecord: Waiting[];
+  toTag: Waiting[];
+  followUpDue: Waiting[];
+  commentsToAnswer: Waiting[];
+  toSign: Waiting[];
+}
+
+export const cases = (filter: Partial<CaseFilter>, cursor = '', limit = 60, signal?: AbortSignal) =>
+  get<CasePage>(address(['cases'], { ...filter, cursor, limit }), signal);
+export const caseById = (id: string) => get<Case>(address(['cases', id]));
+/** Revision 0 makes a new case. A stale revision is refused with both versions. */
+export const putCase = (value: Case) => put<Case>(address(['cases', value.id]), value);
+export const permissions = (id: string) => get<Permissions>(address(['cases', id, 'permissions']));
+export const today = () => get<Today>(address(['today']));

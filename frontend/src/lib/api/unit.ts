@@ -1,0 +1,16 @@
+import { address, get, put } from './client';
+import type { ComplicationKind, Grade, Role, Technique, Unit, Window } from './types';
+
+/** What the unit may choose from. */
+export interface Catalogue {
+  complications: ComplicationKind[];
+  anaesthesias: string[];
+  windows: Window[];
+  grades: Grade[];
+  roles: Role[];
+  techniques: Technique[];
+}
+
+export const unit = () => get<Unit>(address(['unit']));
+export const putUnit = (value: Unit) => put<Unit>(address(['unit']), value);
+export const catalogue = () => get<Catalogue>(address(['catalogue']));

@@ -1,0 +1,27 @@
+import type { Component } from 'svelte';
+import type { Params } from '../lib/router';
+import Case from './case/Case.svelte';
+import Cases from './cases/Cases.svelte';
+import Settings from './settings/Settings.svelte';
+import Today from './today/Today.svelte';
+
+export interface PageProps {
+  params: Params;
+}
+interface Address {
+  pattern: string;
+  page: Component<PageProps>;
+}
+
+/** Every address of the page. */
+export const addresses: readonly Address[] = [
+  { pattern: '/', page: Today },
+  { pattern: '/sign-in', page: Today },
+  { pattern: '/cases', page: Cases },
+  { pattern: '/cases/new', page: Case },
+  { pattern: '/cases/:case', page: Case },
+  { pattern: '/cases/:case/:part', page: Case },
+  { pattern: '/settings', page: Settings },
+  { pattern: '/settings/:page', page: Settings },
+  { pattern: '/settings/:page/:id', page: Settings },
+];

@@ -1,0 +1,134 @@
+package server
+
+import (
+	"context"
+	"net/http"
+
+	"github.com/danielgtaylor/huma/v2"
+	"github.com/danielgtaylor/huma/v2/adapters/humagin"
+
+	"zonule/annotate"
+	"zonule/server/media"
+	"zonule/timeline"
+)
+
+type partsOutput struct{ Body []annotate.Part }
+
+func (s *Server) parts(ctx context.Context, in *casePath) (*partsOutput, error) {
+	parts, err := s.service.Parts(ctx, actorOf(ctx), in.Case)
+	return &partsOutput{Body: parts}, err
+}
+
+// placement is what a person says about a part; the rest is read off the file.
+type placement struct {
+	Source   string              `json:"source"`
+	Position int                 `json:"position"`
+	Offset   *int64              `json:"offset,omitempty"`
+	Rates    []timeline.RateSpan `json:"rates"`
+	Cuts     []int64             `json:"cuts"`
+	RealTime bool                `json:"realTime"`
+	Revision int64               `json:"revision"`
+}
+
+type putPartInput struct {
+	Case string `path:"case"`
+	Part string `path:"part"`
+	Body placement
+}
+
+type partOutput struct{ Body annotate.Part }
+
+func (s *Server) putPart(ctx context.Context, in *putPartInput) (*partOutput, error) {
+	p := in.Body
+	part, err := s.service.PutPart(ctx, actorOf(ctx), annotate.Part{
+		ID: in.Part, CaseID: in.Case, Revision: p.Revision, Position: p.Position, Source: p.Source,
+		Offset: p.Offset, Rates: p.Rates, Cuts: p.Cuts, RealTime: p.RealTime,
+	})
+	return &partOutput{Body: part}, err
+}
+
+type removePartInput struct {
+	Case     string `path:"case"`
+	Part     string `path:"part"`
+	Revision int64  `query:"revision" required:"true" doc:"Of the version that is to go."`
+}
+
+func (s *Server) removePart(ctx context.Context, in *removePartInput) (*nothing, error) {
+	return &nothing{}, s.service.RemovePart(ctx, actorOf(ctx), in.Case, in.Part, in.Revision)
+}
+
+func (s *Server) checkParts(ctx context.Context, in *casePath) (*partsOutput, error) {
+	parts, err := s.service.CheckParts(ctx, actorOf(ctx), in.Case)
+	return &partsOutput{Body: parts}, err
+}
+
+type browseInput struct {
+	Root string `query:"root" doc:"Name of an allowed folder; without it the answer lists them."`
+	Dir  string `query:"dir" doc:"Below the root."`
+}
+
+// folderEntry is one line of the file chooser.
+type folderEntry struct {
+	Name       string `json:"name"`
+	Path       string `json:"path"`   // below the root
+	Source     string `json:"source"` // what a part is registered with
+	Dir        bool   `json:"dir"`
+	Size       int64  `json:"size"`       // bytes
+	ModifiedAt int64  `json:"modifiedAt"` // Unix ms
+}
+
+type browseOutput struct {
+	Body struct {
+		Roots   []string      `json:"roots"`
+		Entries []folderEntry `json:"entries"`
+	}
+}
+
+func (s *Server) browse(ctx context.Context, in *browseInput) (*browseOutput, error) {
+	if err := s.service.MayBrowse(actorOf(ctx)); err != nil {
+		return nil, err
+	}
+	out := &browseOutput{}
+	out.Body.Roots, out.Body.Entries = []string{}, []folderEntry{}
+	if in.Root == "" {
+		out.Body.Roots = s.library.Roots()
+		return out, nil
+	}
+	entries, err := s.library.Browse(in.Root, in.Dir)
+	if err != nil {
+		return nil, err
+	}
+	for _, e := range entries {
+		out.Body.Entries = append(out.Body.Entries, folderEntry{
+			Name: e.Name, Path: e.Path, Source: e.Reference, Dir: e.IsDir, Size: e.Size, ModifiedAt: e.Modified.UnixMilli(),
+		})
+	}
+	return out, nil
+}
+
+type partPath struct {
+	Part string `path:"part"`
+}
+
+// play streams a part, whole or in ranges. The right is asked at every request, however many a player makes. A part
+// at an https address is played from there.
+func (s *Server) play(ctx context.Context, in *partPath) (*huma.StreamResponse, error) {
+	part, err := s.service.PartForPlayback(ctx, actorOf(ctx), in.Part)
+	if err != nil {
+		return nil, err
+	}
+	ref, err := media.ParseRef(part.Source)
+	if err != nil {
+		return nil, err
+	}
+	return &huma.StreamResponse{Body: func(hc huma.Context) {
+		c := humagin.Unwrap(hc)
+		if ref.Remote() {
+			http.Redirect(c.Writer, c.Request, ref.URL, http.StatusTemporaryRedirect)
+			return
+		}
+		if err := s.library.Serve(c.Writer, c.Request, part.Source, part.Facts.Fingerprint); err != nil {
+			s.refuse(c, err)
+		}
+	}}, nil
+}

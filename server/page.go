@@ -49,7 +49,7 @@ func (s *Server) nowhere(c *gin.Context) {
 // file, and a missing file is missing: answered with the page, it would fail in the browser without a word.
 func (s *Server) servePage(c *gin.Context, address string) {
 	name, cache := "index.html", "no-cache"
-	if strings.Contains(path.Base(address), ".") || strings.HasPrefix(address, "/assets/") {
+	if strings.Contains(path.Base(address), ".") || strings.HasPrefix(address+"/", "/assets/") {
 		name = strings.TrimPrefix(address, "/")
 	}
 	if strings.HasPrefix(name, "assets/") {

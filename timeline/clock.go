@@ -86,11 +86,11 @@ func NewClock(parts []Part) (Clock, error) {
 		if part.Offset != nil {
 			start = *part.Offset
 		}
-		placed := placedPart{Part: part, span: Span{start, start + realTime(part, part.Duration)}}
+		placed := placedPart{Part: part, span: Span{start, start + realTime(&part, part.Duration)}}
 		end = placed.span.End
 		clock.parts = append(clock.parts, placed)
 		for _, cut := range part.Cuts {
-			clock.cuts = append(clock.cuts, start+realTime(part, cut))
+			clock.cuts = append(clock.cuts, start+realTime(&part, cut))
 		}
 	}
 	slices.SortStableFunc(clock.parts, func(a, b placedPart) int { return cmp.Compare(a.span.Start, b.span.Start) })
@@ -152,7 +152,7 @@ func (c Clock) checkOverlap() error {
 
 // realTime is the integral of the rate over the first ms of the part, summed exactly in thousandths of a
 // millisecond and rounded once, half away from zero.
-func realTime(part Part, ms int64) int64 {
+func realTime(part *Part, ms int64) int64 {
 	thousandths := ms * 1000
 	for _, rate := range part.Rates {
 		if within := min(ms, rate.End) - rate.Start; within > 0 {
@@ -163,13 +163,13 @@ func realTime(part Part, ms int64) int64 {
 }
 
 // find gives the part with the id.
-func (c Clock) find(id string) (placedPart, bool) {
-	for _, part := range c.parts {
-		if part.ID == id {
-			return part, true
+func (c Clock) find(id string) (*placedPart, bool) {
+	for i := range c.parts {
+		if c.parts[i].ID == id {
+			return &c.parts[i], true
 		}
 	}
-	return placedPart{}, false
+	return nil, false
 }
 
 // Case gives the case-clock time of an instant, in ms. The end of a part is allowed, since a step may end there.
@@ -179,7 +179,7 @@ func (c Clock) Case(at Instant) (int64, error) {
 	if !ok || at.Ms < 0 || at.Ms > part.Duration {
 		return 0, ErrUnrecorded
 	}
-	return part.span.Start + realTime(part.Part, at.Ms), nil
+	return part.span.Start + realTime(&part.Part, at.Ms), nil
 }
 
 // Media gives the first media millisecond at or after a case-clock time; false in gaps and outside the recording.
@@ -189,7 +189,7 @@ func (c Clock) Media(caseMs int64) (Instant, bool) {
 	for _, part := range c.parts {
 		if part.span.Holds(caseMs) {
 			ms := sort.Search(int(part.Duration), func(ms int) bool {
-				return part.span.Start+realTime(part.Part, int64(ms)) >= caseMs
+				return part.span.Start+realTime(&part.Part, int64(ms)) >= caseMs
 			})
 			return Instant{part.ID, int64(ms)}, true
 		}
@@ -229,12 +229,13 @@ func (c Clock) Breaks(span Span) bool {
 			return true
 		}
 	}
-	return len(Clip(c.gaps, span)) > 0
+	return slices.ContainsFunc(c.gaps, func(gap Span) bool { return max(gap.Start, span.Start) < min(gap.End, span.End) })
 }
 
 // Edited reports whether a case-clock span touches a part that is edited without declaring how.
 func (c Clock) Edited(span Span) bool {
-	for _, part := range c.parts {
+	for i := range c.parts {
+		part := &c.parts[i]
 		if !part.RealTime && part.span.Start < max(span.End, span.Start+1) && span.Start < part.span.End {
 			return true
 		}

@@ -26,7 +26,7 @@ func Durations(in Input) Result {
 }
 
 // figure computes the time of a set of marks.
-func (s sheet) figure(marks []placedMark) Figure {
+func (s sheet) figure(marks []*placedMark) Figure {
 	f := Figure{Quality: s.quality(marks)}
 	for _, mark := range marks {
 		f.Running = f.Running || mark.running()
@@ -50,7 +50,7 @@ func (s sheet) figure(marks []placedMark) Figure {
 }
 
 // operatorFigures computes the same for each operator, in the order in which they began.
-func (s sheet) operatorFigures(marks []placedMark) []OperatorFigure {
+func (s sheet) operatorFigures(marks []*placedMark) []OperatorFigure {
 	figures := []OperatorFigure{}
 	done := map[string]bool{}
 	for _, mark := range marks {
@@ -58,7 +58,7 @@ func (s sheet) operatorFigures(marks []placedMark) []OperatorFigure {
 			continue
 		}
 		done[mark.Operator] = true
-		theirs := pick(marks, func(m placedMark) bool { return m.Operator == mark.Operator })
+		theirs := pick(marks, func(m *placedMark) bool { return m.Operator == mark.Operator })
 		figures = append(figures, OperatorFigure{mark.Operator, s.figure(theirs)})
 	}
 	return figures
@@ -66,7 +66,7 @@ func (s sheet) operatorFigures(marks []placedMark) []OperatorFigure {
 
 // stepFigures gives the listed steps in their order, then marked steps that are in no list.
 func (s sheet) stepFigures() []StepFigure {
-	marks := map[string][]placedMark{}
+	marks := map[string][]*placedMark{}
 	steps := slices.Clone(s.Steps)
 	for _, mark := range s.marks {
 		if len(marks[mark.Step]) == 0 && indexOf(s.Steps, mark.Step) < 0 {
@@ -92,7 +92,7 @@ func (s sheet) stepFigures() []StepFigure {
 func (s sheet) stageFigures() []StageFigure {
 	figures := []StageFigure{}
 	for _, stage := range s.Stages {
-		of := pick(s.marks, func(m placedMark) bool { return m.step.Exclusive && m.step.Stage == stage })
+		of := pick(s.marks, func(m *placedMark) bool { return m.step.Exclusive && m.step.Stage == stage })
 		figures = append(figures, StageFigure{stage, s.figure(of)})
 	}
 	return figures
@@ -135,7 +135,7 @@ func (s sheet) extent() (Span, bool) {
 func (s sheet) markFigures() []MarkFigure {
 	figures := make([]MarkFigure, 0, len(s.marks))
 	for _, mark := range s.marks {
-		one := []placedMark{mark}
+		one := []*placedMark{mark}
 		figures = append(figures, MarkFigure{mark.ID, mark.Step, mark.start, mark.end, s.figure(one).Total, s.quality(one)})
 	}
 	return figures
@@ -167,7 +167,7 @@ func StepAt(in Input, at Instant) (Running, bool) {
 
 // covers gives for each of the marks, which come by start, the time it claims: its episode, or for one without an end
 // the time to the next start, else to the end of the recording.
-func (s sheet) covers(marks []placedMark) []Span {
+func (s sheet) covers(marks []*placedMark) []Span {
 	claimed := spans(marks)
 	until := s.Clock.Extent().End
 	for i, mark := range slices.Backward(marks) {

@@ -19,7 +19,7 @@ type placedMark struct {
 // sheet is a reading laid out on the case clock, the common ground of durations and warnings.
 type sheet struct {
 	Input
-	marks []placedMark // by start, then id; those without a start last
+	marks []*placedMark // by start, then id; those without a start last
 }
 
 // layOut places every mark. A mark of a step that is in no list counts for itself and for nothing else.
@@ -28,7 +28,7 @@ func layOut(in Input) sheet {
 	for _, step := range in.Steps {
 		steps[step.Code] = step
 	}
-	s := sheet{Input: in, marks: make([]placedMark, 0, len(in.Marks))}
+	s := sheet{Input: in, marks: make([]*placedMark, 0, len(in.Marks))}
 	for _, mark := range in.Marks {
 		step, ok := steps[mark.Step]
 		if !ok {
@@ -36,7 +36,7 @@ func layOut(in Input) sheet {
 		}
 		s.marks = append(s.marks, place(in.Clock, mark, step))
 	}
-	slices.SortStableFunc(s.marks, func(a, b placedMark) int {
+	slices.SortStableFunc(s.marks, func(a, b *placedMark) int {
 		switch {
 		case a.start == nil && b.start == nil:
 			return cmp.Compare(a.ID, b.ID)
@@ -50,8 +50,8 @@ func layOut(in Input) sheet {
 	return s
 }
 
-func place(clock Clock, mark Mark, step Step) placedMark {
-	placed := placedMark{Mark: mark, step: step}
+func place(clock Clock, mark Mark, step Step) *placedMark {
+	placed := &placedMark{Mark: mark, step: step}
 	start, err := clock.Case(mark.Start)
 	if err != nil {
 		return placed
@@ -79,17 +79,17 @@ func (c Clock) nearest(at Instant) (ms int64, moved, ok bool) {
 		return 0, true, false
 	}
 	within := min(max(at.Ms, 0), part.Duration)
-	return part.span.Start + realTime(part.Part, within), within != at.Ms, true
+	return part.span.Start + realTime(&part.Part, within), within != at.Ms, true
 }
 
 // running reports whether the mark has a start and no end yet.
-func (m placedMark) running() bool { return m.start != nil && m.End == nil }
+func (m *placedMark) running() bool { return m.start != nil && m.End == nil }
 
 // whole reports whether the mark has a start, an end after it, and both within the recording.
-func (m placedMark) whole() bool { return m.span.Length() > 0 && !m.clipped }
+func (m *placedMark) whole() bool { return m.span.Length() > 0 && !m.clipped }
 
 // spans gives the recorded episodes of the marks.
-func spans(marks []placedMark) []Span {
+func spans(marks []*placedMark) []Span {
 	all := make([]Span, 0, len(marks))
 	for _, mark := range marks {
 		all = append(all, mark.span)
@@ -98,8 +98,8 @@ func spans(marks []placedMark) []Span {
 }
 
 // pick gives the marks for which keep is true, in order.
-func pick(marks []placedMark, keep func(placedMark) bool) []placedMark {
-	var kept []placedMark
+func pick(marks []*placedMark, keep func(*placedMark) bool) []*placedMark {
+	kept := make([]*placedMark, 0, len(marks))
 	for _, mark := range marks {
 		if keep(mark) {
 			kept = append(kept, mark)
@@ -109,12 +109,12 @@ func pick(marks []placedMark, keep func(placedMark) bool) []placedMark {
 }
 
 // exclusive gives the marks of exclusive steps.
-func (s sheet) exclusive() []placedMark {
-	return pick(s.marks, func(m placedMark) bool { return m.step.Exclusive })
+func (s sheet) exclusive() []*placedMark {
+	return pick(s.marks, func(m *placedMark) bool { return m.step.Exclusive })
 }
 
 // quality judges a set of marks by the worst thing about them.
-func (s sheet) quality(marks []placedMark) Quality {
+func (s sheet) quality(marks []*placedMark) Quality {
 	seen, flawed := false, false
 	for _, mark := range marks {
 		if mark.start == nil {

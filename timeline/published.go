@@ -64,11 +64,13 @@ func PublishedGroups() []PublishedGroup {
 func Comparable(in Input, phase PublishedPhase) Figure {
 	s := layOut(in)
 	if !phase.Whole {
-		return s.figure(pick(s.marks, func(m placedMark) bool { return slices.Contains(phase.Steps, m.Step) }))
+		return s.figure(pick(s.marks, func(m *placedMark) bool { return slices.Contains(phase.Steps, m.Step) }))
 	}
-	figure, operation := s.figure(s.exclusive()), s.operation()
-	figure.Total, figure.Quality = operation.Time, operation.Quality
-	figure.Span, figure.FirstStart, figure.LastEnd = operation.Time, operation.Start, operation.End
+	whole := s.operation()
+	figure := Figure{Total: whole.Time, Span: whole.Time, FirstStart: whole.Start, LastEnd: whole.End, Quality: whole.Quality}
+	if whole.Time != nil {
+		figure.Episodes, figure.Interrupted = 1, pointTo(int64(0))
+	}
 	return figure
 }
 

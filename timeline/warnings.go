@@ -61,7 +61,7 @@ func (w Warning) about(ids ...string) Warning {
 }
 
 // markWarnings tells what is wrong with one marker by itself.
-func (s sheet) markWarnings(m placedMark) []Warning {
+func (s sheet) markWarnings(m *placedMark) []Warning {
 	at, name, ids := pointTo(m.Start), m.step.Name, []string{m.ID}
 	switch {
 	case m.start == nil:
@@ -87,12 +87,16 @@ func (s sheet) markWarnings(m placedMark) []Warning {
 // run, the one that ends last is named: n markers give at most n - 1 warnings, and none that overlaps goes untold.
 func (s sheet) overlaps() []Warning {
 	var found []Warning
-	var longest placedMark
+	var longest *placedMark
 	for _, mark := range s.exclusive() {
 		if mark.span.Length() == 0 {
 			continue
 		}
-		if shared := min(longest.span.End, mark.span.End) - mark.span.Start; longest.start != nil && shared > 0 {
+		if longest == nil {
+			longest = mark
+			continue
+		}
+		if shared := min(longest.span.End, mark.span.End) - mark.span.Start; shared > 0 {
 			ids := []string{longest.ID, mark.ID}
 			text := fmt.Sprintf("%s and %s overlap for %s; only one of them can run at a time.", longest.step.Name, mark.step.Name, inWords(shared))
 			if longest.Step == mark.Step {
@@ -100,7 +104,7 @@ func (s sheet) overlaps() []Warning {
 			}
 			found = append(found, warn(WarnOverlap, pointTo(mark.Start), mark.Step, slices.Sorted(slices.Values(ids)), "%s", text).about(ids...))
 		}
-		if longest.start == nil || mark.span.End > longest.span.End {
+		if mark.span.End > longest.span.End {
 			longest = mark
 		}
 	}
@@ -111,7 +115,7 @@ func (s sheet) overlaps() []Warning {
 func (s sheet) absences() []Warning {
 	var found []Warning
 	for _, step := range s.Steps {
-		if step.Required && !slices.ContainsFunc(s.marks, func(m placedMark) bool { return m.Step == step.Code }) {
+		if step.Required && !slices.ContainsFunc(s.marks, func(m *placedMark) bool { return m.Step == step.Code }) {
 			found = append(found, warn(WarnAbsent, nil, step.Code, []string{step.Code}, "%s is not marked; every operation of this kind has it.", step.Name))
 		}
 	}
@@ -121,14 +125,14 @@ func (s sheet) absences() []Warning {
 // disorder compares the first starts of the required exclusive steps with the order of the list: each one that follows
 // directly on a step which the list has after it is told. Optional steps are free, since adjuncts come when they must.
 func (s sheet) disorder() []Warning {
-	var firsts []placedMark
+	var firsts []*placedMark
 	for _, step := range s.Steps {
-		at := slices.IndexFunc(s.marks, func(m placedMark) bool { return m.Step == step.Code && m.start != nil })
+		at := slices.IndexFunc(s.marks, func(m *placedMark) bool { return m.Step == step.Code && m.start != nil })
 		if step.Required && step.Exclusive && at >= 0 {
 			firsts = append(firsts, s.marks[at])
 		}
 	}
-	slices.SortStableFunc(firsts, func(a, b placedMark) int { return cmp.Compare(*a.start, *b.start) })
+	slices.SortStableFunc(firsts, func(a, b *placedMark) int { return cmp.Compare(*a.start, *b.start) })
 	var found []Warning
 	for i := 1; i < len(firsts); i++ {
 		before, after := firsts[i-1], firsts[i]
@@ -163,10 +167,9 @@ func (s sheet) untagged() []Warning {
 }
 
 // neighbours gives the ids of the markers on both sides of a gap: the last to end before it, the first to begin after.
-func neighbours(marks []placedMark, gap Span) []string {
+func neighbours(marks []*placedMark, gap Span) []string {
 	var before, after *placedMark
-	for i := range marks {
-		m := &marks[i]
+	for _, m := range marks {
 		if m.span.Length() > 0 && m.span.End <= gap.Start && (before == nil || m.span.End > before.span.End) {
 			before = m
 		}
@@ -187,7 +190,7 @@ func neighbours(marks []placedMark, gap Span) []string {
 // operation has none either.
 func (s sheet) complicationsOutside() []Warning {
 	whole, known := s.extent()
-	open := slices.ContainsFunc(s.exclusive(), func(m placedMark) bool { return m.running() })
+	open := slices.ContainsFunc(s.exclusive(), func(m *placedMark) bool { return m.running() })
 	var found []Warning
 	for _, c := range s.Complications {
 		code, place := WarnOutside, "before the first step or after the last"
@@ -217,7 +220,7 @@ func (s sheet) implausible() []Warning {
 		if !short && *figure.Total <= median*implausibleFactor {
 			continue
 		}
-		of := pick(s.marks, func(m placedMark) bool { return m.Step == figure.Code })
+		of := pick(s.marks, func(m *placedMark) bool { return m.Step == figure.Code })
 		ids := make([]string, 0, len(of))
 		for _, m := range of {
 			ids = append(ids, m.ID)

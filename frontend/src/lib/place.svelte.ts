@@ -1,5 +1,8 @@
 // Where the page is: the address bar as state, and the way to another place.
 
+/** Why one should not leave for a place, in a sentence; "" when one may. */
+type Guard = (to: string) => string;
+
 class Place {
   path = $state(location.pathname);
   search = $state(location.search);
@@ -7,22 +10,21 @@ class Place {
   /** The last move only renamed the place one is at: the focus stays where it is. */
   quiet = $state(false);
 
-  #guards = new Set<() => string>();
+  #guards = new Set<Guard>();
 
   constructor() {
-    addEventListener('popstate', () => {
-      this.quiet = false;
-      this.#read();
-    });
+    addEventListener('popstate', () => this.#back());
     addEventListener('hashchange', () => this.#read());
     addEventListener('beforeunload', (event) => {
-      if (this.#unsaved()) event.preventDefault();
+      if (this.#reason('')) event.preventDefault();
     });
   }
 
   /** Goes to an address of this page; replace leaves no trace in the history. */
   go(to: string, replace = false): void {
-    const moved = new URL(to, location.href).pathname !== location.pathname;
+    const path = new URL(to, location.href).pathname;
+    const moved = path !== location.pathname;
+    if (moved && !replace && !this.#mayLeave(path)) return;
     this.quiet = replace;
     if (replace) history.replaceState(null, '', to);
     else history.pushState(null, '', to);
@@ -30,15 +32,29 @@ class Place {
     if (moved && !replace) scrollTo(0, 0);
   }
 
-  /** Asks before the tab is closed while `unsaved` gives a reason. The answer takes the guard away. */
-  guard(unsaved: () => string): () => void {
-    this.#guards.add(unsaved);
-    return () => this.#guards.delete(unsaved);
+  /** Asks before leaving while the guard gives a reason; closing the tab asks with "". The answer takes the guard away. */
+  guard(guard: Guard): () => void {
+    this.#guards.add(guard);
+    return () => this.#guards.delete(guard);
   }
 
-  #unsaved(): string {
+  #back(): void {
+    if (location.pathname !== this.path && !this.#mayLeave(location.pathname)) {
+      history.pushState(null, '', this.path + this.search + this.hash);
+      return;
+    }
+    this.quiet = false;
+    this.#read();
+  }
+
+  #mayLeave(to: string): boolean {
+    const why = this.#reason(to);
+    return !why || confirm(`${why} Leave without it?`);
+  }
+
+  #reason(to: string): string {
     for (const guard of this.#guards) {
-      const why = guard();
+      const why = guard(to);
       if (why) return why;
     }
     return '';

@@ -10,7 +10,7 @@ export interface PageProps {
 }
 interface Address {
   pattern: string;
-  page: Component<PageProps>;
+  page: Component<PageProps> | Component<Record<string, never>>;
 }
 
 /** Every address of the page. */

@@ -54,6 +54,8 @@ export async function send<T>(method: string, to: string, body?: unknown, signal
 }
 
 export const get = <T>(to: string, signal?: AbortSignal) => send<T>('GET', to, undefined, signal);
+/** A list; an empty one may travel as null. */
+export const getList = async <T>(to: string) => (await get<T[] | null>(to)) ?? [];
 export const put = <T>(to: string, body: unknown) => send<T>('PUT', to, body);
 export const post = <T>(to: string, body: unknown = {}) => send<T>('POST', to, body);
 export const remove = (to: string) => send<void>('DELETE', to);

@@ -1,7 +1,7 @@
-import { address, get, post, put } from './client';
+import { address, get, getList, post, put } from './client';
 import type { Edit, EditAnswer, Reading, ReadingState, StepListRef } from './types';
 
-export const readings = (caseId: string) => get<Reading[]>(address(['cases', caseId, 'readings']));
+export const readings = (caseId: string) => getList<Reading>(address(['cases', caseId, 'readings']));
 /** Opens a reading under an id made here; the first of a case becomes the accepted one. */
 export const putReading = (caseId: string, readingId: string, stepList: StepListRef) =>
   put<Reading>(address(['cases', caseId, 'readings', readingId]), { stepList });

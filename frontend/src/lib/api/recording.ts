@@ -1,4 +1,4 @@
-import { address, get, post, put, remove } from './client';
+import { address, get, getList, post, put, remove } from './client';
 import type { Part, RateSpan } from './types';
 
 /** One line of a folder below an allowed root. */
@@ -23,7 +23,7 @@ export interface PartChange {
   revision: number;
 }
 
-export const parts = (caseId: string) => get<Part[]>(address(['cases', caseId, 'parts']));
+export const parts = (caseId: string) => getList<Part>(address(['cases', caseId, 'parts']));
 export const putPart = (caseId: string, partId: string, change: PartChange) =>
   put<Part>(address(['cases', caseId, 'parts', partId]), change);
 export const removePart = (caseId: string, partId: string, revision: number) =>

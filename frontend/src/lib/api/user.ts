@@ -1,9 +1,9 @@
-import { address, get, post, put } from './client';
+import { address, getList, post, put } from './client';
 import type { Person, User } from './types';
 
 /** Everybody a case can name. */
-export const people = () => get<Person[]>(address(['people']));
-export const users = () => get<User[]>(address(['users']));
+export const people = () => getList<Person>(address(['people']));
+export const users = () => getList<User>(address(['users']));
 /** Revision 0 makes a new account. */
 export const putUser = (user: User) => put<User>(address(['users', user.id]), user);
 /** Gives a password that is shown once and must be changed at the next sign-in. */

@@ -2,6 +2,7 @@
 import type { Eye, Grade, OperatorRole, PartState, Pupil, Role, Technique, Window } from '../api/types';
 
 export const eyeNames: Record<Eye, string> = { OD: 'Right eye (OD)', OS: 'Left eye (OS)' };
+export const eyeInText: Record<Eye, string> = { OD: 'right eye', OS: 'left eye' };
 export const eyeShort: Record<Eye, string> = { OD: 'R', OS: 'L' };
 export const techniqueNames: Record<Technique, string> = {
   phaco: 'Phacoemulsification',

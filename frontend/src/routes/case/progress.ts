@@ -1,0 +1,48 @@
+// How far a case has come, part by part.
+import type { Case, Part, Reading, SignedReport, Visit, Window } from '../../lib/api/types';
+import { windowNames } from '../../lib/text/words';
+
+export interface Progress {
+  complete: boolean;
+  /** What is there, or what is waited for, in a few words. */
+  text: string;
+}
+
+/** Lists the eye-before facts that the review cannot do without. */
+export function beforeProgress(c: Case): Progress {
+  const b = c.before;
+  const lacking = [
+    b.age === undefined ? 'age' : '',
+    b.sex ? '' : 'sex',
+    b.nuclearGrade === undefined ? 'nuclear grade' : '',
+    b.pupil ? '' : 'pupil',
+    b.exam ? '' : 'cell count',
+  ].filter(Boolean);
+  return lacking.length === 0
+    ? { complete: true, text: 'complete' }
+    : { complete: false, text: `waiting for ${lacking.join(', ')}` };
+}
+
+/** The operation is complete once its recording carries markers. */
+export function operationProgress(parts: readonly Part[], readings: readonly Reading[]): Progress {
+  if (readings.some((r) => r.accepted && r.seq > 0)) return { complete: true, text: 'tagged' };
+  if (parts.length === 0) return { complete: false, text: 'waiting for a recording' };
+  return { complete: false, text: 'waiting to be tagged' };
+}
+
+/** The visits that every case is to have. */
+export const wantedVisits: readonly Window[] = ['day-1', 'month-1'];
+
+export function followUpProgress(visits: readonly Visit[]): Progress {
+  const lacking = wantedVisits.filter((w) => !visits.some((v) => v.window === w));
+  return lacking.length === 0
+    ? { complete: true, text: 'day 1 and month 1 recorded' }
+    : { complete: false, text: `waiting for ${lacking.map((w) => windowNames[w].toLowerCase()).join(' and ')}` };
+}
+
+export function reviewProgress(reports: readonly SignedReport[]): Progress {
+  const newest = reports.reduce<SignedReport | undefined>((a, b) => (a && a.number > b.number ? a : b), undefined);
+  return newest
+    ? { complete: true, text: `report ${newest.number} signed` }
+    : { complete: false, text: 'waiting for a signature' };
+}

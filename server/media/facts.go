@@ -17,11 +17,10 @@ type Facts struct {
 	FrameRateDen      int64
 	VariableFrameRate bool // then the fraction is the mean
 
-	DurationMs       int64      // of the picture, in milliseconds of media time
-	EditListOffsetMs int64      // media time of the first shown frame as the file's edit list says; 0 without one
-	SizeBytes        int64      // of the file
-	CreatedAt        *time.Time // as the recorder wrote it, UTC; nil when it wrote none
-	ProbedBy         string     // "zonule" or "ffprobe"
+	DurationMs int64      // of the picture as it is shown, in milliseconds of media time
+	SizeBytes  int64      // of the file
+	CreatedAt  *time.Time // as the recorder wrote it, UTC; nil when it wrote none
+	ProbedBy   string     // "zonule" or "ffprobe"
 }
 
 // playable names the picture formats that browsers decode, per container.

@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"fmt"
 	"iter"
-	"math"
 	"math/bits"
 	"time"
 
@@ -28,8 +27,7 @@ type track struct {
 	timescale     uint32
 	duration      uint64 // in timescale, from the media header
 	timing        timing
-	skip          int64 // in timescale, media time of the first shown frame
-	delay         int64 // in the movie's timescale, empty time before it
+	shown         uint64 // in the movie's timescale, what the edit list lets through; 0 without one
 }
 
 func damaged(where string, cause error) error {
@@ -141,22 +139,19 @@ func (m *movie) facts(brand string, size int64) (Facts, error) {
 	if f.DurationMs, err = milliseconds(ticks, p.timescale); err != nil {
 		return Facts{}, err
 	}
+	if p.shown > 0 && m.timescale > 0 {
+		shown, err := milliseconds(p.shown, m.timescale)
+		if err != nil {
+			return Facts{}, err
+		}
+		f.DurationMs = min(f.DurationMs, shown)
+	}
 	f.FrameRateNum, f.FrameRateDen = p.timing.rate(p.timescale)
 	if f.FrameRateNum == 0 {
 		return Facts{}, damaged("no frame rate", nil)
 	}
-	f.EditListOffsetMs = m.editOffset()
 	f.CreatedAt = created(m.created)
 	return f, nil
-}
-
-func (m *movie) editOffset() int64 {
-	p := m.picture
-	offset := float64(p.skip) / float64(p.timescale)
-	if m.timescale > 0 {
-		offset -= float64(p.delay) / float64(m.timescale)
-	}
-	return int64(math.Round(offset * 1000))
 }
 
 // milliseconds rounds to the nearest; it refuses what no recording lasts.

@@ -74,8 +74,8 @@ func (parts trackParts) picture() (*track, error) {
 	return p, parts.readEdits(p)
 }
 
-// readEdits takes the shift at the start: empty edits delay the picture, and the first real edit
-// says at which media time it begins.
+// readEdits sums the edits that show something. A recording that was cut without re-encoding keeps
+// the whole of its data and shows only a part. Edits with media time -1 are empty time.
 func (parts trackParts) readEdits(p *track) error {
 	if parts.edits == nil {
 		return nil
@@ -85,11 +85,9 @@ func (parts trackParts) readEdits(p *track) error {
 		return err
 	}
 	for i := range list.Entries {
-		if at := list.GetMediaTime(i); at >= 0 {
-			p.skip = at
-			return nil
+		if list.GetMediaTime(i) >= 0 {
+			p.shown += min(list.GetSegmentDuration(i), math.MaxInt32<<16)
 		}
-		p.delay += int64(list.GetSegmentDuration(i))
 	}
 	return nil
 }

@@ -130,6 +130,10 @@ func TestLossWithoutCountingError(t *testing.T) {
 	few := count(2000)
 	few.Cells = pointTo(74)
 	require.Contains(t, Loss(count(2500), few, 0).Notes[1], "fewer than 75")
+	require.Contains(t, Loss(few, count(2000), 0).Notes[1], "fewer than 75")
+	few.Cells = pointTo(75)
+	require.Len(t, Loss(count(2500), few, 0).Notes, 1)
+	require.Len(t, Loss(few, count(2000), 0).Notes, 1)
 	for _, density := range []float64{0, -1, math.NaN(), math.Inf(1)} {
 		require.Nil(t, Loss(Count{Density: density}, count(2000), 0).LossPercent)
 		require.Nil(t, Loss(count(2000), Count{Density: density}, 0).LossPercent)

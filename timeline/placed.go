@@ -66,9 +66,7 @@ func place(clock Clock, mark Mark, step Step) *placedMark {
 		return placed
 	}
 	placed.end = &end
-	if end > start {
-		placed.span = Span{start, end}
-	}
+	placed.span = Span{start, max(start, end)}
 	return placed
 }
 

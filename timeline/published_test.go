@@ -107,6 +107,12 @@ func TestPublishedPlace(t *testing.T) {
 	}
 }
 
+// Where published quantiles coincide, the lower one is named, so that no more is said than is known.
+func TestPublishedPlaceOnTies(t *testing.T) {
+	tied := PublishedPhase{P5: 1, P25: 2, Median: 2, P75: 3, P95: 4}
+	require.Equal(t, PublishedPlace{pointTo(25), pointTo(25), "at the 25th percentile of that series"}, tied.Place(2))
+}
+
 func TestComparable(t *testing.T) {
 	clock, err := NewClock([]Part{{ID: "a", Duration: 600_000, RealTime: true}})
 	require.NoError(t, err)

@@ -181,10 +181,8 @@ func ageLevel(age *int) string {
 		return ""
 	case *age < 60:
 		return ageLevels[0].level
-	case *age >= 90:
-		return ageLevels[4].level
 	}
-	return ageLevels[*age/10-5].level
+	return ageLevels[min(*age/10-5, len(ageLevels)-1)].level
 }
 
 func axialLevel(length *float64) string {

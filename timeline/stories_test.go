@@ -296,8 +296,21 @@ func wordWarning(w Warning) string {
 
 func (c *checker) checkWarnings() error {
 	var got []string
+	keys, last := map[string]bool{}, -timeLimit
 	for _, w := range c.result.Warnings {
 		got = append(got, wordWarning(w))
+		if keys[w.Key] {
+			return fmt.Errorf("two warnings have the key %s", w.Key)
+		}
+		keys[w.Key] = true
+		place := timeLimit
+		if w.At != nil {
+			place, _, _ = c.in.Clock.nearest(*w.At)
+		}
+		if place < last {
+			return fmt.Errorf("the warnings are not in order of place: %v", c.result.Warnings)
+		}
+		last = place
 	}
 	slices.Sort(got)
 	slices.Sort(c.warnings)

@@ -36,10 +36,9 @@ func Place(value int64, group []int64) Reference {
 		ref.Reason = GroupEmpty
 		return ref
 	}
-	sorted := make([]float64, 0, len(group))
+	sorted := slices.Sorted(slices.Values(group))
 	below, equal := 0, 0
 	for _, other := range group {
-		sorted = append(sorted, float64(other))
 		switch {
 		case other < value:
 			below++
@@ -47,7 +46,6 @@ func Place(value int64, group []int64) Reference {
 			equal++
 		}
 	}
-	slices.Sort(sorted)
 	at := func(p float64) *float64 { return pointTo(Quantile(sorted, p)) }
 	ref.Median, ref.Q1, ref.Q3 = at(0.5), at(0.25), at(0.75)
 	if len(group) < SmallestGroup {
@@ -62,12 +60,12 @@ func Place(value int64, group []int64) Reference {
 // Quantile is the quantile of values in ascending order by Hyndman and Fan's type 7: h = (n-1)p, straight between the
 // order statistics on both sides. NaN without values. Source: Hyndman RJ, Fan Y, Am Stat 1996;50:361-5, from memory;
 // checked against R 4.2.2 (testdata/reference/quantiles.json).
-func Quantile(sorted []float64, p float64) float64 {
+func Quantile[T int64 | float64](sorted []T, p float64) float64 {
 	if len(sorted) == 0 {
 		return math.NaN()
 	}
 	h := float64(len(sorted)-1) * min(max(p, 0), 1)
 	low := int(math.Floor(h))
 	high := min(low+1, len(sorted)-1)
-	return sorted[low] + (h-float64(low))*(sorted[high]-sorted[low])
+	return float64(sorted[low]) + (h-float64(low))*float64(sorted[high]-sorted[low])
 }

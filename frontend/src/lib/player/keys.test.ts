@@ -30,7 +30,12 @@ describe('key names', () => {
   });
 
   it('are written for people', () => {
-    expect(['Shift+ArrowLeft', 'c', '+', 'Ctrl+Shift+Z'].map(writtenKey)).toEqual(['Shift ←', 'C', '+', 'Ctrl Shift Z']);
+    expect(['Shift+ArrowLeft', 'c', '+', 'Ctrl+Shift+Z'].map(writtenKey)).toEqual([
+      'Shift ←',
+      'C',
+      '+',
+      'Ctrl Shift Z',
+    ]);
   });
 });
 
@@ -45,7 +50,12 @@ describe('the key map', () => {
 
   it('knows steps, events and what holding a key repeats', () => {
     const map = new KeyMap(steps, events);
-    expect(['v', '5', 'Enter', 'q'].map((k) => map.target(k))).toEqual(['step:ovd', 'event:view-lost', 'next-step', undefined]);
+    expect(['v', '5', 'Enter', 'q'].map((k) => map.target(k))).toEqual([
+      'step:ovd',
+      'event:view-lost',
+      'next-step',
+      undefined,
+    ]);
     expect([map.repeats('frame-on'), map.repeats('step:ovd')]).toEqual([true, false]);
   });
 

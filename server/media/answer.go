@@ -7,6 +7,7 @@ import (
 	"io/fs"
 	"math"
 	"math/big"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -135,6 +136,35 @@ func (a answer) durationMs(picture stream) int64 {
 		}
 	}
 	return 0
+}
+
+// packetTimes gives the times of the packets in order, in seconds, and the end of the last.
+func (a answer) packetTimes() (times []float64, end float64) {
+	for _, packet := range a.Packets {
+		at, err := strconv.ParseFloat(packet.Pts, 64)
+		if err != nil {
+			if at, err = strconv.ParseFloat(packet.Dts, 64); err != nil {
+				continue
+			}
+		}
+		length, err := strconv.ParseFloat(packet.Duration, 64)
+		if err != nil {
+			length = 0
+		}
+		times, end = append(times, at), max(end, at+length)
+	}
+	slices.Sort(times)
+	return times, end
+}
+
+// uneven tells whether frames are missing between packets that should be one frame apart.
+func uneven(times []float64, frame float64) bool {
+	for i := 1; i < len(times); i++ {
+		if times[i]-times[i-1] > 1.6*frame {
+			return true
+		}
+	}
+	return false
 }
 
 func creation(text string) *time.Time {

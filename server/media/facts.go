@@ -15,7 +15,7 @@ type Facts struct {
 
 	FrameRateNum      int64 // frames per second as an exact fraction: 30000/1001 is not 29.97
 	FrameRateDen      int64
-	VariableFrameRate bool // then the fraction is the mean
+	VariableFrameRate bool // then the fraction is a mean, or what the header claims
 
 	DurationMs int64      // of the picture as it is shown, in milliseconds of media time
 	SizeBytes  int64      // of the file

@@ -46,7 +46,7 @@ func (l *Library) ffprobeFile(ctx context.Context, file File, info fs.FileInfo) 
 	if err != nil || !isLocal {
 		return facts, err
 	}
-	return facts, l.checkEnd(ctx, local, facts)
+	return l.checkEnd(ctx, local, facts)
 }
 
 // ask runs ffprobe without a shell on the open input.
@@ -83,49 +83,32 @@ func (l *Library) ask(ctx context.Context, input io.Reader, what ...string) (ans
 	return a, nil
 }
 
-// checkEnd compares the duration that the file claims with its last packets: an index can promise
-// more than the data hold.
-func (l *Library) checkEnd(ctx context.Context, file *os.File, facts Facts) error {
+// checkEnd looks at the last packets: an index can promise more than the data hold, and a header
+// can promise an even rate where frames are left out.
+func (l *Library) checkEnd(ctx context.Context, file *os.File, facts Facts) (Facts, error) {
 	from := strconv.FormatFloat(max(0, float64(facts.DurationMs)/1000-10), 'f', 3, 64)
 	a, err := l.ask(ctx, file, "-select_streams", "v:0", "-read_intervals", from+"%",
 		"-show_entries", "packet=pts_time,dts_time,duration_time")
 	if err != nil {
 		var typed *Error
 		if errors.As(err, &typed) && ctx.Err() == nil {
-			return nil // the head was read well; some damaged tails cannot be sought in
+			return facts, nil // the head was read well; some damaged tails cannot be sought in
 		}
-		return err
+		return facts, err
 	}
-	last, found := a.lastPacketMs()
-	if !found {
-		return nil
+	times, last := a.packetTimes()
+	if len(times) == 0 {
+		return facts, nil
 	}
-	missing := facts.DurationMs - last
+	facts.VariableFrameRate = facts.VariableFrameRate || uneven(times, float64(facts.FrameRateDen)/float64(facts.FrameRateNum))
+	missing := facts.DurationMs - int64(math.Round(last*1000))
 	// Containers round their durations, and the sound may outlast the picture a little.
 	if missing > max(1000, facts.DurationMs/50) {
-		return fault(DataEndsEarly, nil,
+		return facts, fault(DataEndsEarly, nil,
 			"the data ends early: the file speaks of %s, but its picture ends at %s; copy it again from the recorder",
-			clock(facts.DurationMs), clock(last))
+			clock(facts.DurationMs), clock(facts.DurationMs-missing))
 	}
-	return nil
-}
-
-func (a answer) lastPacketMs() (int64, bool) {
-	last, found := 0.0, false
-	for _, packet := range a.Packets {
-		at, err := strconv.ParseFloat(packet.Pts, 64)
-		if err != nil {
-			if at, err = strconv.ParseFloat(packet.Dts, 64); err != nil {
-				continue
-			}
-		}
-		length, err := strconv.ParseFloat(packet.Duration, 64)
-		if err != nil {
-			length = 0
-		}
-		last, found = max(last, at+length), true
-	}
-	return int64(math.Round(last * 1000)), found
+	return facts, nil
 }
 
 // bounded keeps the first bytes and drops the rest, so that a strange file cannot fill the memory.

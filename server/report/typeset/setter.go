@@ -72,6 +72,12 @@ func (s *Setter) Width(text string, style Style) float64 {
 // Text writes one line with its left end at x and its base line at y, and gives its width in mm.
 func (s *Setter) Text(x, y float64, text string, style Style) float64 {
 	block := s.OneLine(text, style, 0)
-	s.Draw(block, x, y-style.em()*baseline, block.Width(), Left)
+	s.DrawLine(block, x, y)
 	return block.Width()
+}
+
+// DrawLine draws the first line of a block with its left end at x and its base line at y.
+func (s *Setter) DrawLine(b Block, x, y float64) {
+	first, _ := b.Split(1)
+	s.Draw(first, x, y-b.style.em()*baseline, first.Width(), Left)
 }

@@ -1,0 +1,190 @@
+package report
+
+import (
+	"cmp"
+	"slices"
+	"strconv"
+
+	"zonule/annotate"
+	"zonule/timeline"
+)
+
+// Options are the unit's choices that a report is made with.
+type Options struct {
+	// LossLimitPercent and DensityLimit (cells/mm2) are the limits beyond which a count is flagged; 0 means the usual
+	// 20 % and 1000.
+	LossLimitPercent float64
+	DensityLimit     float64
+	// OddsMultiplier recalibrates the risk in the large; nil: off.
+	OddsMultiplier *float64
+	// Invented marks a unit whose data are made up.
+	Invented bool
+}
+
+// The usual limits. Source: common practice; a unit may set its own.
+const (
+	usualLossLimit    = 20.0
+	usualDensityLimit = 1000.0
+)
+
+// builder holds what all sections need.
+type builder struct {
+	annotate.CaseFile
+	options Options
+	input   timeline.Input
+	result  timeline.Result
+	// unplaced says why the parts of the recording cannot be placed on one clock; "" when they can.
+	unplaced string
+}
+
+// Build composes the report of a case. The same file and options give the same report.
+func Build(file annotate.CaseFile, options Options) Report {
+	options.LossLimitPercent = cmp.Or(options.LossLimitPercent, usualLossLimit)
+	options.DensityLimit = cmp.Or(options.DensityLimit, usualDensityLimit)
+	b := builder{CaseFile: file, options: options}
+	b.measure()
+	r := Report{
+		Format: Format, Unit: file.UnitName, Invented: options.Invented, CaseID: file.Case.ID, CaseChange: file.Case.Change,
+		Case: CaseFacts{file.Case.Pseudonym, file.Case.Eye, file.Case.Date, file.Case.Before, file.Case.Operation},
+		Risk: b.risk(),
+
+		Operators: b.operators(),
+		Recording: b.recording(),
+		Plan:      b.plan(),
+		Sheet:     b.sheet(),
+		Figure:    b.figure(),
+		Operation: OperationLine{b.result.Operation, b.place("", b.result.Operation.Time, b.result.Operation.Quality)},
+		Stages:    b.stages(),
+		Steps:     b.steps(),
+		Published: b.published(),
+
+		Happenings: b.happenings(),
+		Energy:     b.energy(),
+		FollowUp:   b.followUp(),
+		Threads:    b.threads(),
+		Warnings:   b.warnings(),
+		Cautions:   cautions,
+		Versions:   b.versions(),
+	}
+	r.Missing = b.missing(r)
+	r.Summary = summarise(r)
+	return r
+}
+
+// reading is the accepted reading; empty when there is none.
+func (b builder) reading() annotate.ReadingState {
+	if b.Reading == nil {
+		return annotate.ReadingState{}
+	}
+	return *b.Reading
+}
+
+// moment gives an instant with the ways to it; nil stays nil.
+func (b builder) moment(at *timeline.Instant) *Moment {
+	if at == nil {
+		return nil
+	}
+	seconds := strconv.FormatFloat(float64(at.Ms)/1000, 'f', -1, 64)
+	m := Moment{
+		PartID: at.Part, Ms: at.Ms,
+		Page:  "/cases/" + b.Case.ID + "/operation#part=" + at.Part + "&t=" + seconds,
+		Media: "/api/v1/media/parts/" + at.Part + "#t=" + seconds,
+	}
+	for _, part := range b.Parts {
+		if part.ID == at.Part {
+			m.Part = part.Position
+		}
+	}
+	if clock, err := b.input.Clock.Case(*at); err == nil {
+		m.Clock = &clock
+	}
+	return &m
+}
+
+// person gives a name; one who is not in the file is told by their id, never left out.
+func (b builder) person(id string) string {
+	for _, p := range b.People {
+		if p.ID == id {
+			return p.Name
+		}
+	}
+	return id
+}
+
+// lead is the operator of the case, who is meant where a marker names nobody.
+func (b builder) lead() string {
+	for _, o := range b.Case.Operators {
+		if o.Role == annotate.OperatorLead {
+			return o.UserID
+		}
+	}
+	return ""
+}
+
+// operators lists the people of the case, then those who operated without being named in it.
+func (b builder) operators() []OperatorFacts {
+	all := []OperatorFacts{}
+	times := slices.Clone(b.result.Operation.Operators)
+	for _, o := range b.Case.Operators {
+		facts := OperatorFacts{ID: o.UserID, Name: b.person(o.UserID), Role: o.Role, Grade: o.Grade, Quality: timeline.NotRecorded}
+		if i := slices.IndexFunc(times, func(f timeline.OperatorFigure) bool { return f.Operator == o.UserID }); i >= 0 {
+			facts.Operated, facts.Quality = times[i].Total, times[i].Quality
+			times = slices.Delete(times, i, i+1)
+		}
+		all = append(all, facts)
+	}
+	for _, f := range times {
+		if f.Operator != "" {
+			all = append(all, OperatorFacts{ID: f.Operator, Name: b.person(f.Operator), Operated: f.Total, Quality: f.Quality})
+		}
+	}
+	return all
+}
+
+func (b builder) recording() []PartFacts {
+	all := []PartFacts{}
+	for _, p := range b.Parts {
+		facts := PartFacts{
+			ID: p.ID, Part: p.Position, Duration: p.Facts.Duration, Rate: p.Facts.FrameRate, State: p.State, RealTime: p.RealTime,
+			Cuts: len(p.Cuts), Sped: len(p.Rates), Fingerprint: p.Facts.Fingerprint,
+		}
+		if start, err := b.input.Clock.Case(timeline.Instant{Part: p.ID}); err == nil {
+			facts.Start = &start
+		}
+		all = append(all, facts)
+	}
+	return all
+}
+
+func (b builder) energy() EnergyFacts {
+	o := b.Case.Operation
+	return EnergyFacts{o.MachineFamily, o.CDE, o.UltrasoundTime, o.FluidUsed}
+}
+
+func (b builder) versions() Versions {
+	v := Versions{Rules: Rules, StepLists: []StepListVersion{}}
+	for _, list := range b.StepLists {
+		v.StepLists = append(v.StepLists, StepListVersion{annotate.StepListRef{ID: list.ID, Version: list.Version}, list.Name})
+	}
+	if b.Reading != nil {
+		v.Reading, v.Edit = b.Reading.ID, b.Reading.Seq
+	}
+	return v
+}
+
+func (b builder) risk() timeline.Risk {
+	before := b.Case.Before
+	in := timeline.RiskInput{
+		Age: before.Age, Sex: before.Sex, Pupil: before.Pupil, AxialLength: before.AxialLength,
+		Glaucoma: timeline.Answer(before.Glaucoma), DiabeticRetinopathy: timeline.Answer(before.DiabeticRetinopathy),
+		BrunescentOrWhite: timeline.Answer(before.BrunescentOrWhite), NoFundalView: timeline.Answer(before.NoFundalView),
+		Pseudoexfoliation: timeline.Answer(before.Pseudoexfoliation), AlphaBlocker: timeline.Answer(before.AlphaBlocker),
+		CannotLieFlat: timeline.Answer(before.CannotLieFlat), OddsMultiplier: b.options.OddsMultiplier,
+	}
+	for _, o := range b.Case.Operators {
+		if o.Role == annotate.OperatorLead {
+			in.Grade = string(o.Grade)
+		}
+	}
+	return timeline.ExpectedRisk(in)
+}

@@ -1,0 +1,189 @@
+package report
+
+import (
+	"cmp"
+	"fmt"
+	"strings"
+
+	"zonule/annotate"
+	"zonule/server/report/sheet"
+	"zonule/timeline"
+)
+
+// facts collects values that are known; the rest is not set, since section "what the record cannot say" tells it.
+type facts struct{ list sheet.Facts }
+
+func (f *facts) add(name, value string) {
+	if value != "" {
+		f.list = append(f.list, sheet.Fact{Name: name, Value: value})
+	}
+}
+
+func whole(value *int, unit string) string {
+	if value == nil {
+		return ""
+	}
+	return strings.TrimSpace(fmt.Sprintf("%d %s", *value, unit))
+}
+
+func decimal(value *float64, unit string) string {
+	if value == nil {
+		return ""
+	}
+	return strings.TrimSpace(plainNumber(*value) + " " + unit)
+}
+
+func (w writer) eye() []sheet.Block {
+	before, o := w.Case.Before, w.Case.Operation
+	f := &facts{}
+	f.add("Eye", upper(word(eyeWords, w.Case.Eye))+" ("+string(w.Case.Eye)+")")
+	f.add("Date", date(w.Case.Date))
+	f.add("Age and sex", strings.Join(present(whole(before.Age, "years"), before.Sex), ", "))
+	if before.NuclearGrade != nil {
+		f.add("Nuclear grade", fmt.Sprintf("%d of 5", *before.NuclearGrade))
+	}
+	f.add("Acuity before", before.Acuity)
+	f.add("Pupil", before.Pupil)
+	f.add("Axial length", decimal(before.AxialLength, "mm"))
+	f.add("Chamber depth", decimal(before.ChamberDepth, "mm"))
+	f.add("Corneal thickness", whole(before.Thickness, "µm"))
+	if before.Exam != nil {
+		f.add("Endothelium before", sayExam(*before.Exam))
+	}
+	f.add("Findings", upper(list(findings(before))))
+	f.add("Expected risk of rupture", w.chanceAsFact())
+	f.add("Anaesthesia", upper(word(anaesthesiaWords, o.Anaesthesia)))
+	for _, person := range w.Operators {
+		f.add(upper(cmp.Or(word(roleWords, person.Role), "also operated")), w.sayPerson(person))
+	}
+	f.add("Planned", upper(word(techniqueWords, o.TechniquePlanned)))
+	f.add("Performed", upper(word(techniqueWords, o.TechniquePerformed)))
+	blocks := []sheet.Block{f.list}
+	if o.Note != "" {
+		blocks = append(blocks, sheet.Paragraph{Text: "Note: " + o.Note})
+	}
+	return blocks
+}
+
+// present keeps the texts that are not empty.
+func present(texts ...string) []string {
+	var kept []string
+	for _, t := range texts {
+		if t != "" {
+			kept = append(kept, t)
+		}
+	}
+	return kept
+}
+
+// findings lists what was answered with yes.
+func findings(before annotate.EyeBefore) []string {
+	var found []string
+	for _, q := range []struct {
+		answer annotate.Answer
+		words  string
+	}{
+		{before.Glaucoma, "glaucoma"},
+		{before.DiabeticRetinopathy, "diabetic retinopathy"},
+		{before.BrunescentOrWhite, "brunescent or white cataract"},
+		{before.NoFundalView, "no view of the fundus"},
+		{before.Pseudoexfoliation, "pseudoexfoliation or phacodonesis"},
+		{before.AlphaBlocker, "alpha-blocker taken"},
+		{before.CannotLieFlat, "cannot lie flat"},
+	} {
+		if q.answer == annotate.Yes {
+			found = append(found, q.words)
+		}
+	}
+	return found
+}
+
+func (w writer) sayPerson(o OperatorFacts) string {
+	text := named(o)
+	if o.Operated != nil && o.Quality != timeline.NotRecorded && len(w.Operation.Operators) > 1 {
+		text += ", operated " + measured(o.Operated, o.Quality)
+	}
+	return text
+}
+
+// sayExam writes a count with what its precision rests on.
+func sayExam(e annotate.EndothelialExam) string {
+	parts := []string{number(e.Density, 0) + " cells/mm²"}
+	if e.Cells != nil {
+		parts = append(parts, fmt.Sprintf("%d cells counted", *e.Cells))
+	}
+	if e.CV != nil {
+		parts = append(parts, "CV "+number(*e.CV, 2))
+	}
+	if e.Hexagonality != nil {
+		parts = append(parts, number(*e.Hexagonality, 0)+" % hexagonal")
+	}
+	return strings.Join(append(parts, present(e.Instrument)...), ", ")
+}
+
+// sayChance writes the expected chance, or its range while factors are unknown.
+func sayChance(r timeline.Risk) string {
+	if r.Percent != nil {
+		return number(*r.Percent, 1) + " %"
+	}
+	return fmt.Sprintf("%s to %s %%", number(r.LowPercent, 1), number(r.HighPercent, 1))
+}
+
+// widestRange is how many times its low end the high end of a chance may be and still stand among the facts.
+const widestRange = 5
+
+// chanceAsFact is the chance among the facts, where a range that says nothing has no place.
+func (w writer) chanceAsFact() string {
+	if w.Risk.HighPercent > widestRange*w.Risk.LowPercent {
+		return plural(len(w.Risk.Unknown), "factor", "factors") + " not recorded"
+	}
+	return sayChance(w.Risk)
+}
+
+func (w writer) risk() []sheet.Block {
+	r := w.Risk
+	text := fmt.Sprintf("Expected chance of capsule rupture or vitreous loss in cases like this: %s (composite odds ratio %s to %s); it is a range, because not every factor is recorded.",
+		sayChance(r), number(r.CompositeLow, 2), number(r.CompositeHigh, 2))
+	if r.Percent != nil {
+		text = fmt.Sprintf("Expected chance of capsule rupture or vitreous loss in cases like this: %s (composite odds ratio %s).", sayChance(r), number(r.CompositeLow, 2))
+	}
+	var raising, unknown []string
+	for _, f := range r.Factors {
+		switch {
+		case !f.Known:
+			unknown = append(unknown, fmt.Sprintf("%s (%s to %s)", lower(f.Name), number(f.Low, 2), number(f.High, 2)))
+		case f.Low != 1:
+			level := strings.TrimSuffix(" "+word(gradeWords, annotate.Grade(f.Level)), " "+string(annotate.Yes))
+			raising = append(raising, fmt.Sprintf("%s%s (%s)", lower(f.Name), level, number(f.Low, 2)))
+		}
+	}
+	if len(raising) > 0 {
+		text += " What moves it, as odds ratios: " + list(raising) + "."
+	}
+	if len(unknown) > 0 {
+		text += " Not recorded: " + list(unknown) + "."
+	}
+	if r.OddsMultiplier != nil {
+		text += fmt.Sprintf(" The odds are multiplied by %s, so that the unit's expected events equal its observed ones.", number(*r.OddsMultiplier, 2))
+	}
+	return []sheet.Block{
+		sheet.Paragraph{Text: text},
+		sheet.Paragraph{Text: r.Source + ". " + r.Status + " " + r.Limits, Tone: sheet.Quiet},
+	}
+}
+
+func (w writer) energy() []sheet.Block {
+	f := &facts{}
+	f.add("Machine", w.Energy.MachineFamily)
+	if w.Energy.CDE != nil {
+		f.add("CDE (no unit)", plainNumber(*w.Energy.CDE))
+	}
+	f.add("Ultrasound time", decimal(w.Energy.UltrasoundTime, "s"))
+	f.add("Fluid used", decimal(w.Energy.FluidUsed, "ml"))
+	if len(f.list) == 0 {
+		return none("Nothing is recorded of energy or fluid.")
+	}
+	return []sheet.Block{f.list, sheet.Paragraph{
+		Text: "As read off the machine. Makers report different quantities: compare only the same quantity of the same machine family.", Tone: sheet.Quiet,
+	}}
+}

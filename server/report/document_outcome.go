@@ -1,0 +1,149 @@
+package report
+
+import (
+	"fmt"
+	"strings"
+
+	"zonule/annotate"
+	"zonule/server/report/sheet"
+)
+
+func (w writer) happenings() []sheet.Block {
+	if len(w.Happenings) == 0 {
+		return none("No event and no complication is recorded.")
+	}
+	t := sheet.Table{Columns: []sheet.Column{
+		{Title: "What", Share: 66}, {Title: "Case clock", Share: 25, Short: true}, {Title: "Part and time", Share: 33, Short: true}, {Title: "During", Share: 50},
+	}}
+	for _, h := range w.Happenings {
+		row := sheet.Row{Strong: h.Kind == kindComplication, Cells: []sheet.Cell{{Text: h.Name, Sub: h.details()}, {}, {}, {}}}
+		switch {
+		case h.At != nil:
+			row.Cells[1] = sheet.Cell{Text: h.At.clock(), Link: h.At.page()}
+			row.Cells[2].Text = h.At.inPart()
+			row.Cells[3].Text = h.Step
+			if h.Step == "" {
+				row.Cells[3].Text = "no step"
+			}
+		case h.Phase == postoperative:
+			row.Cells[3].Text = strings.TrimSpace("after the operation " + date(h.OnDate))
+		default:
+			row.Cells[1].Text = "no instant"
+		}
+		t.Rows = append(t.Rows, row)
+	}
+	return []sheet.Block{t}
+}
+
+// details writes what else is known of a happening.
+func (h Happening) details() string {
+	var parts []string
+	if h.Severity > 0 && h.Severity < len(severityWords) {
+		parts = append(parts, severityWords[h.Severity])
+	}
+	if h.CapsuleRupture {
+		parts = append(parts, "counts as capsule rupture in audit")
+	}
+	if h.Action != "" {
+		parts = append(parts, "done: "+h.Action)
+	}
+	if h.ResolvedOn != "" {
+		parts = append(parts, "resolved "+date(h.ResolvedOn))
+	}
+	return strings.Join(append(parts, present(h.Note)...), "; ")
+}
+
+func (w writer) followUp() []sheet.Block {
+	if len(w.FollowUp.Visits) == 0 {
+		return none("No visit is recorded yet.")
+	}
+	blocks := []sheet.Block{w.visits()}
+	if figure := w.losses(); len(figure.Rows) > 0 {
+		blocks = append(blocks, figure)
+	}
+	for _, v := range w.FollowUp.Visits {
+		if v.Loss == nil {
+			continue
+		}
+		var says []string
+		if v.Loss.LossPercent != nil {
+			says = append(says, sayLoss(*v.Loss)+".")
+		}
+		says = append(says, v.Loss.Notes...)
+		if v.Loss.ExpectedWithoutSurgery != nil {
+			says = append(says, fmt.Sprintf("Ageing alone would leave about %s cells/mm² (0.6 %% a year; Bourne 1997).", number(*v.Loss.ExpectedWithoutSurgery, 0)))
+		}
+		blocks = append(blocks, sheet.Paragraph{Text: upper(word(windowWords, v.Window)) + ": " + strings.Join(says, " ")})
+	}
+	return blocks
+}
+
+// visits is the table of the eye before and at each visit.
+func (w writer) visits() sheet.Table {
+	t := sheet.Table{Columns: []sheet.Column{
+		{Title: "Visit", Share: 34}, {Title: "Acuity", Share: 18, Short: true}, {Title: "Pressure, mmHg", Share: 20, Right: true, Short: true},
+		{Title: "Cornea", Share: 36}, {Title: "Thickness, µm", Share: 24, Right: true, Short: true}, {Title: "Endothelium", Share: 46},
+	}}
+	before := w.Case.Before
+	row := sheet.Row{Strong: true, Cells: []sheet.Cell{{Text: "Before"}, {Text: before.Acuity}, {}, {}, {Text: whole(before.Thickness, "")}, {}}}
+	if before.Exam != nil {
+		row.Cells[5] = examCell(*before.Exam)
+	}
+	t.Rows = append(t.Rows, row)
+	for _, v := range w.FollowUp.Visits {
+		row := sheet.Row{Cells: []sheet.Cell{{Text: upper(word(windowWords, v.Window)), Sub: visitDate(v)}, {Text: v.Acuity}, {Text: decimal(v.Pressure, "")}, {}, {Text: whole(v.Thickness, "")}, {}}}
+		if v.OedemaGrade != nil {
+			row.Cells[3] = sheet.Cell{Text: fmt.Sprintf("grade %d of 4", *v.OedemaGrade), Sub: oedema(v.OedemaGrade)}
+		}
+		if v.ThicknessChange != nil {
+			row.Cells[4].Sub = signed(*v.ThicknessChange) + " %"
+		}
+		if v.Exam != nil {
+			row.Cells[5] = examCell(*v.Exam)
+		}
+		t.Rows = append(t.Rows, row)
+		if said := strings.Join(present(v.Note, upper(strings.Join(v.Flags, "; "))), ". "); said != "" {
+			t.Rows = append(t.Rows, sheet.Row{Inset: true, Cells: []sheet.Cell{{Sub: said}, {}, {}, {}, {}, {}}})
+		}
+	}
+	return t
+}
+
+func examCell(e annotate.EndothelialExam) sheet.Cell {
+	density, rest, _ := strings.Cut(sayExam(e), ", ")
+	return sheet.Cell{Text: density, Sub: rest}
+}
+
+func visitDate(v VisitLine) string {
+	text := date(v.Date)
+	if v.Days != nil {
+		text += fmt.Sprintf(" (%s)", plural(*v.Days, "day", "days"))
+	}
+	return text
+}
+
+// signed writes a change with its sign.
+func signed(value float64) string {
+	if value > 0 {
+		return "+" + number(value, 1)
+	}
+	return number(value, 1)
+}
+
+// losses is the figure of the endothelial losses with their counting error.
+func (w writer) losses() sheet.Intervals {
+	figure := sheet.Intervals{Title: "Endothelial loss in percent of the count before, with the 95 % interval from counting error alone", Unit: "% loss"}
+	for _, v := range w.FollowUp.Visits {
+		if v.Loss == nil || v.Loss.LossPercent == nil {
+			continue
+		}
+		row := sheet.IntervalRow{Label: upper(word(windowWords, v.Window)), Estimate: *v.Loss.LossPercent, Value: number(*v.Loss.LossPercent, 1) + " %"}
+		if v.Loss.CountingErrorKnown {
+			row.Low, row.High, row.Known = *v.Loss.Low, *v.Loss.High, true
+		} else {
+			row.Value += ", error not known"
+		}
+		figure.Rows = append(figure.Rows, row)
+	}
+	return figure
+}

@@ -1,0 +1,75 @@
+package sheet
+
+import (
+	"fmt"
+	"html/template"
+	"strings"
+	"unicode/utf8"
+)
+
+// svgUnits makes lengths in mm the units of the SVG, whose text is then sized in the same units.
+const svgUnits = 4.0
+
+// svg writes a figure. It scales with its column; its colours are attributes, so that no style is needed.
+func (d drawing) svg(title, address string) template.HTML {
+	var b strings.Builder
+	fmt.Fprintf(&b, `<svg class="drawing" viewBox="0 0 %.0f %.1f" role="img" aria-label="%s" xmlns="http://www.w3.org/2000/svg">`,
+		d.width*svgUnits, d.height*svgUnits, template.HTMLEscapeString(title))
+	for _, s := range d.shapes {
+		if s.link != "" {
+			fmt.Fprintf(&b, `<a href="%s" tabindex="-1">%s</a>`, template.HTMLEscapeString(absolute(address, s.link)), s.svg())
+			continue
+		}
+		b.WriteString(s.svg())
+	}
+	b.WriteString("</svg>")
+	return template.HTML(b.String()) //nolint:gosec // every text in it was escaped above
+}
+
+func (s shape) svg() string {
+	x, y, w, h := s.x*svgUnits, s.y*svgUnits, s.w*svgUnits, s.h*svgUnits
+	switch s.kind {
+	case shapeRect:
+		return fmt.Sprintf(`<rect x="%.1f" y="%.1f" width="%.1f" height="%.1f" fill="%s"/>`, x, y, w, h, hex(s.colour))
+	case shapeDiamond:
+		r := w / 2
+		return fmt.Sprintf(`<path d="M%.1f %.1fl%.1f %.1fl%.1f %.1fl%.1f %.1fz" fill="%s"/>`, x, y-r, r, r, -r, r, -r, -r, hex(s.colour))
+	case shapeLine:
+		dash := ""
+		if s.dashed {
+			dash = ` stroke-dasharray="4 3"`
+		}
+		return fmt.Sprintf(`<path d="M%.1f %.1fl%.1f %.1f" stroke="%s" stroke-width="1" fill="none"%s/>`, x, y, w, h, hex(s.colour), dash)
+	}
+	return s.svgText(x, y)
+}
+
+func (s shape) svgText(x, y float64) string {
+	anchors := [...]string{atLeft: "start", atMiddle: "middle", atRight: "end"}
+	text, weight := s.text, ""
+	if s.bold {
+		weight = ` font-weight="600"`
+	}
+	if s.w > 0 {
+		text = shorten(text, s.w, s.size)
+	}
+	return fmt.Sprintf(`<text x="%.1f" y="%.1f" font-size="%.1f" text-anchor="%s" fill="%s"%s>%s</text>`,
+		x, y, s.size*25.4/72*svgUnits, anchors[s.anchor], hex(s.colour), weight, template.HTMLEscapeString(text))
+}
+
+// shorten cuts a text that would not fit into a width in mm, by its rough width, since the reader's font is not known.
+func shorten(text string, width, size float64) string {
+	if roughWidth(text, size) <= width {
+		return text
+	}
+	most := int(float64(utf8.RuneCountInString(text)) * width / roughWidth(text, size))
+	return strings.TrimSpace(string([]rune(text)[:max(most-1, 1)])) + "…"
+}
+
+// absolute puts the address before a link within the program.
+func absolute(address, link string) string {
+	if strings.HasPrefix(link, "/") {
+		return strings.TrimSuffix(address, "/") + link
+	}
+	return link
+}

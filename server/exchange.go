@@ -10,6 +10,7 @@ import (
 type exchange struct {
 	requestID string
 	address   string // of the caller
+	origin    string // by which the caller reaches the server, such as "https://zonule.example.org"
 	user      *annotate.User
 	code      annotate.Code // of the refusal, "" when there was none
 	cause     error         // of the refusal; only for the log

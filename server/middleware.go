@@ -19,10 +19,21 @@ import (
 
 // identify gives every request a number that stands in the answer, in the log and in the audit.
 func (s *Server) identify(c *gin.Context) {
-	e := &exchange{requestID: s.newID(), address: c.ClientIP()}
+	e := &exchange{requestID: s.newID(), address: c.ClientIP(), origin: s.originOf(c.Request)}
 	c.Request = c.Request.WithContext(withExchange(c.Request.Context(), e))
 	c.Header("X-Request-Id", e.requestID)
 	c.Next()
+}
+
+// originOf is put before the links of reports that leave the program.
+func (s *Server) originOf(r *http.Request) string {
+	switch {
+	case s.address != "":
+		return s.address
+	case r.TLS != nil || s.secure:
+		return "https://" + r.Host
+	}
+	return "http://" + r.Host
 }
 
 // record writes one log line per request. It holds the route and never the address itself, a query, a header or a

@@ -3,6 +3,8 @@ package server
 import (
 	"context"
 	"net/http"
+	"sync"
+	"time"
 
 	"github.com/danielgtaylor/huma/v2"
 	"github.com/danielgtaylor/huma/v2/adapters/humagin"
@@ -106,17 +108,75 @@ func (s *Server) browse(ctx context.Context, in *browseInput) (*browseOutput, er
 	return out, nil
 }
 
+// viewings remembers which viewings are in the audit, so that the store is not asked at every piece of a film.
+type viewings struct {
+	mutex sync.Mutex
+	noted map[[2]string]time.Time // by user and part
+}
+
+const (
+	viewingKept  = 30 * time.Minute // less than what one audit entry stands for
+	mostViewings = 10_000
+)
+
+// fresh reports whether the viewing was noted not long ago.
+func (v *viewings) fresh(user, part string, now time.Time) bool {
+	v.mutex.Lock()
+	defer v.mutex.Unlock()
+	at, ok := v.noted[[2]string{user, part}]
+	return ok && now.Sub(at) < viewingKept
+}
+
+func (v *viewings) keep(user, part string, now time.Time) {
+	v.mutex.Lock()
+	defer v.mutex.Unlock()
+	if len(v.noted) >= mostViewings {
+		clear(v.noted)
+	}
+	v.noted[[2]string{user, part}] = now
+}
+
+// noteViewing writes the audit entry of a viewing; the domain makes it one in an hour.
+func (s *Server) noteViewing(ctx context.Context, part annotate.Part) error {
+	actor, now := actorOf(ctx), s.now()
+	if s.viewings.fresh(actor.ID, part.ID, now) {
+		return nil
+	}
+	if err := s.service.NotePlayback(ctx, actor, part); err != nil {
+		return err
+	}
+	s.viewings.keep(actor.ID, part.ID, now)
+	return nil
+}
+
 type partPath struct {
 	Part string `path:"part"`
 }
 
-// play streams a part, whole or in ranges. The right is asked at every request, however many a player makes. A part
-// at an https address is played from there.
+// play streams a part, whole or in ranges, and notes who watched it. The right is asked at every request, however many
+// a player makes.
 func (s *Server) play(ctx context.Context, in *partPath) (*huma.StreamResponse, error) {
 	part, err := s.service.PartForPlayback(ctx, actorOf(ctx), in.Part)
 	if err != nil {
 		return nil, err
 	}
+	if err := s.noteViewing(ctx, part); err != nil {
+		return nil, err
+	}
+	return s.stream(part)
+}
+
+// lookAt answers as play does, without a picture.
+func (s *Server) lookAt(ctx context.Context, in *partPath) (*huma.StreamResponse, error) {
+	part, err := s.service.PartForPlayback(ctx, actorOf(ctx), in.Part)
+	if err != nil {
+		return nil, err
+	}
+	return s.stream(part)
+}
+
+// stream sends a recording that lies under a root; one at an https address is played from there.
+func (s *Server) stream(part annotate.Part) (*huma.StreamResponse, error) {
 	ref, err := media.ParseRef(part.Source)
 	if err != nil {
 		return nil, err

@@ -50,9 +50,13 @@ var (
 	pageReader = rule{words: "anyone, the page holds no data"}
 )
 
-// may is the rule of a route whose right the domain decides.
-func may(right string) rule {
-	return rule{words: right, signedIn: true, settled: true}
+// may is the rule of a route whose right the domain decides: one of the actions, depending on what is asked.
+func may(actions ...annotate.Action) rule {
+	words := make([]string, len(actions))
+	for i, action := range actions {
+		words[i] = string(action)
+	}
+	return rule{words: strings.Join(words, " or "), signedIn: true, settled: true}
 }
 
 func (r rule) check(user *annotate.User) error {

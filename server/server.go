@@ -6,6 +6,7 @@ import (
 	"io/fs"
 	"log/slog"
 	"net/http"
+	"strings"
 	"time"
 
 	"github.com/alexedwards/scs/v2"
@@ -34,6 +35,9 @@ type Options struct {
 	TrustedOrigins []string
 	// TrustedProxies are the addresses whose X-Forwarded-For is believed.
 	TrustedProxies []string
+	// Address is how people reach the server, such as "https://zonule.example.org", for the links of reports that leave
+	// it; "" takes the address of each request.
+	Address string
 	// Version of the program, told by /healthz.
 	Version string
 	// Ready says why the server cannot work now: the database is away, or its tables are of another version.
@@ -52,15 +56,18 @@ type Server struct {
 	page     fs.FS
 	log      *slog.Logger
 	headers  map[string]string
+	secure   bool
+	address  string
 	version  string
 	ready    func(context.Context) error
 	now      func() time.Time
 	newID    func() string
 
-	engine *gin.Engine
-	api    huma.API
-	watch  *watch
-	table  []route
+	engine   *gin.Engine
+	api      huma.API
+	watch    *watch
+	viewings viewings
+	table    []route
 }
 
 // New wires the middleware and attaches every route of the table.
@@ -75,7 +82,7 @@ func New(o Options) (*Server, error) {
 	s := &Server{
 		service: o.Service, library: o.Media, origins: origins, page: o.Page, log: o.Log, version: o.Version,
 		sessions: auth.NewSessions(o.Sessions, o.Service.UserByID, o.SecureCookies),
-		headers:  headersOf(o.SecureCookies), ready: o.Ready, now: o.Now, newID: o.NewID, watch: newWatch(),
+		headers:  headersOf(o.SecureCookies), secure: o.SecureCookies, address: strings.TrimSuffix(o.Address, "/"), ready: o.Ready, now: o.Now, newID: o.NewID, watch: newWatch(), viewings: viewings{noted: map[[2]string]time.Time{}},
 	}
 	if s.log == nil {
 		s.log = slog.New(slog.DiscardHandler)

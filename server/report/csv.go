@@ -22,10 +22,16 @@ var csvColumns = []string{
 // csvRow is one row by column name.
 type csvRow map[string]string
 
-// CSV writes the report as one tidy table (RFC 4180, UTF-8). A text that a spreadsheet would take for a formula gets an
+// CSV writes the report as one tidy table (RFC 4180, UTF-8); its first row holds the hash of the content. A text that a spreadsheet would take for a formula gets an
 // apostrophe before it.
 func CSV(r Report, e Edition) ([]byte, error) {
+	content, err := JSON(r)
+	if err != nil {
+		return nil, err
+	}
 	t := &csvTable{pseudonym: r.Case.Pseudonym}
+	t.add("report", csvRow{"code": "sha-256", "text": Hash(content)})
+	t.add("report", csvRow{"code": "rules", "text": r.Versions.Rules})
 	t.caseRows(r)
 	t.timeRows(r)
 	t.happeningRows(r)

@@ -103,7 +103,7 @@ func (l *Library) checkEnd(ctx context.Context, file *os.File, facts Facts) (Fac
 	facts.VariableFrameRate = facts.VariableFrameRate || uneven(times, float64(facts.FrameRateDen)/float64(facts.FrameRateNum))
 	missing := facts.DurationMs - int64(math.Round(last*1000))
 	// Containers round their durations, and the sound may outlast the picture a little.
-	if missing > max(1000, facts.DurationMs/50) {
+	if missing > max(600, facts.DurationMs/50) {
 		return facts, fault(DataEndsEarly, nil,
 			"the data ends early: the file speaks of %s, but its picture ends at %s; copy it again from the recorder",
 			clock(facts.DurationMs), clock(facts.DurationMs-missing))

@@ -212,3 +212,22 @@ func TestPlayable(t *testing.T) {
 		require.Contains(t, reason, c.reason)
 	}
 }
+
+// Containers that ffprobe reads tell their duration in the head; the end shows whether it is true.
+func TestProbeNoticesCutContainers(t *testing.T) {
+	needs(t, "ffprobe")
+	dir := t.TempDir()
+	for name, codec := range map[string]string{"whole.webm": "libvpx", "whole.avi": "mpeg4", "whole.mkv": "libx264"} {
+		path := filepath.Join(dir, name)
+		ffmpeg(t, "-f", "lavfi", "-i", "testsrc2=size=160x120:rate=25:duration=12", "-c:v", codec, "-g", "25", path)
+		content, err := os.ReadFile(path)
+		require.NoError(t, err)
+		write(t, dir, "cut-"+name, content[:len(content)/2])
+		l := library(t, dir)
+		whole := probe(t, l, name)
+		require.InDelta(t, 12_000, whole.DurationMs, 81)
+		require.False(t, whole.VariableFrameRate, name)
+		_, err = l.Probe(context.Background(), "films:cut-"+name)
+		requireFault(t, media.DataEndsEarly, err)
+	}
+}

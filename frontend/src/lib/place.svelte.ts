@@ -73,7 +73,9 @@ export const place = new Place();
 export function followLink(event: MouseEvent): void {
   if (event.defaultPrevented || event.button !== 0 || event.metaKey || event.ctrlKey || event.shiftKey || event.altKey)
     return;
-  const link = event.target instanceof Element ? event.target.closest('a[href]') : null;
+  // The path also leads into the shadow tree in which a report is shown.
+  const target = event.composedPath()[0];
+  const link = target instanceof Element ? target.closest('a[href]') : null;
   if (!(link instanceof HTMLAnchorElement) || link.target || link.hasAttribute('download')) return;
   const to = new URL(link.href);
   if (to.origin !== location.origin || to.pathname.startsWith('/api/')) return;

@@ -6,15 +6,15 @@ import { type Catalogue, catalogue, unit } from './api/unit';
 import { people } from './api/user';
 
 class Session {
-  user = $state<User>();
-  unit = $state<Unit>();
-  catalogue = $state<Catalogue>();
-  people = $state<Person[]>([]);
+  user = $state.raw<User>();
+  unit = $state.raw<Unit>();
+  catalogue = $state.raw<Catalogue>();
+  people = $state.raw<Person[]>([]);
   /** "checking" until the server has said who is asking. */
   phase = $state<'checking' | 'out' | 'in' | 'failed'>('checking');
   /** The session ended while a page was open: sign in again above it, and nothing typed is lost. */
   expired = $state(false);
-  problem = $state<Problem>();
+  problem = $state.raw<Problem>();
 
   /** Asks the server who is signed in. */
   async start(): Promise<void> {

@@ -22,6 +22,23 @@ export function onSignedOut(action: () => void): void {
 
 /** Sends a request and gives the JSON answer; undefined for an empty one. Throws Problem. */
 export async function send<T>(method: string, to: string, body?: unknown, signal?: AbortSignal): Promise<T> {
+  const answer = await ask(method, to, body, signal);
+  if (answer.status === 204) return undefined as T;
+  const text = await whole(answer);
+  if (!text) return undefined as T;
+  try {
+    return JSON.parse(text) as T;
+  } catch {
+    throw cutOff(answer.status);
+  }
+}
+
+/** Gives the answer as text, such as a page. Throws Problem. */
+export async function getText(to: string, signal?: AbortSignal): Promise<string> {
+  return whole(await ask('GET', to, undefined, signal));
+}
+
+async function ask(method: string, to: string, body: unknown, signal: AbortSignal | undefined): Promise<Response> {
   let answer: Response;
   try {
     answer = await fetch(to, {
@@ -32,25 +49,25 @@ export async function send<T>(method: string, to: string, body?: unknown, signal
       signal,
     });
   } catch (thrown) {
-    if (thrown instanceof DOMException && thrown.name === 'AbortError') throw thrown;
+    if (signal?.aborted) throw thrown;
     throw unreachable();
   }
-  if (!answer.ok) {
-    const problem = await problemOf(answer);
-    if (problem.code === 'signed-out') whenSignedOut();
-    throw problem;
-  }
-  if (answer.status === 204) return undefined as T;
-  const text = await answer.text();
-  if (!text) return undefined as T;
+  if (answer.ok) return answer;
+  const problem = await problemOf(answer);
+  if (problem.code === 'signed-out') whenSignedOut();
+  throw problem;
+}
+
+async function whole(answer: Response): Promise<string> {
   try {
-    return JSON.parse(text) as T;
+    return await answer.text();
   } catch {
-    throw new Problem(answer.status, {
-      code: 'unavailable',
-      detail: 'The answer of the server was cut off. Try again.',
-    });
+    throw cutOff(answer.status);
   }
+}
+
+function cutOff(status: number): Problem {
+  return new Problem(status, { code: 'unavailable', detail: 'The answer of the server was cut off. Try again.' });
 }
 
 export const get = <T>(to: string, signal?: AbortSignal) => send<T>('GET', to, undefined, signal);

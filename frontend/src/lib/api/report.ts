@@ -1,20 +1,52 @@
-import { address, get, getList, post, put } from './client';
-import type { Addendum, SignedReport } from './types';
+import { address, get, getList, getText, post, put } from './client';
+import type { Addendum, SignedReport, Visit } from './types';
 
 export type ReportFormat = 'html' | 'pdf' | 'csv' | 'json';
 
+/** A moment as the report leads to it. */
+export interface ReportMoment {
+  /** Address of the moment on the tagging page. */
+  page: string;
+}
+/** The endothelial loss between two counts, in percent; null where it cannot be said. */
+export interface Loss {
+  lossPercent: number | null;
+  low: number | null;
+  high: number | null;
+  beyondCountingError: boolean | null;
+  smallestTold: number | null;
+  notes: string[] | null;
+}
+export interface VisitLine extends Visit {
+  thicknessChange: number | null;
+  loss: Loss | null;
+  flags: string[] | null;
+}
+/** The published chance of capsule rupture or vitreous loss in cases like this. */
+export interface Risk {
+  percent: number | null;
+  lowPercent: number;
+  highPercent: number;
+  source: string;
+  status: string;
+  limits: string;
+}
 /** What the page itself reads of a draft report; the report has more. */
-export interface DraftReport {
+export interface Report {
+  /** What a signer names: of the content as it is now. */
   hash: string;
   change: number;
-  warnings?: string[];
+  risk: Risk;
+  followUp: { visits: VisitLine[] | null };
+  warnings: { message: string; accepted: string; moment: ReportMoment | null }[] | null;
+  missing: { text: string; at: ReportMoment | null }[] | null;
 }
 
-/** What the report itself says is missing or doubtful. */
-export const warningsOf = (report: DraftReport) => report.warnings ?? [];
-export const draft = (caseId: string) => get<DraftReport>(address(['cases', caseId, 'report']));
+export const draft = (caseId: string) => get<Report>(address(['cases', caseId, 'report']));
 /** Where the draft is, as a file. */
 export const draftAddress = (caseId: string, format: ReportFormat) => address(['cases', caseId, `report.${format}`]);
+/** The report as a page of its own. */
+export const letter = (to: string, signal: AbortSignal) => getText(to, signal);
 /** Signs what was read: the server refuses when the case has changed since. */
 export const sign = (caseId: string, hash: string, change: number) =>
   post<SignedReport>(address(['cases', caseId, 'reports']), { hash, change });

@@ -9,6 +9,8 @@ export interface Catalogue {
   grades: Grade[];
   roles: Role[];
   techniques: Technique[];
+  /** The possible range of each quantity by its field. */
+  limits: Record<string, { least: number; most: number; unit: string }>;
 }
 
 export const unit = () => get<Unit>(address(['unit']));

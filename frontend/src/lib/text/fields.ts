@@ -1,4 +1,5 @@
 // The words for the fields of the record, where they are named outside their form.
+import type { Problem } from '../api/problem';
 import type { Operator } from '../api/types';
 import { dateText } from './format';
 import { anaesthesiaName, eyeNames, gradeNames, operatorRoleNames, pupilNames, techniqueNames } from './words';
@@ -61,6 +62,19 @@ const names: Record<string, string> = {
 
 /** What a field is called. */
 export const fieldName = (path: string) => names[path] ?? path;
+
+/** What is wrong with a field, as a sentence that names it: messages of the server say only what must change. */
+export function fieldSentence(name: string, message: string): string {
+  if (!message) return '';
+  const whole = /^[a-z]/.test(message) ? `${name} ${message}` : message;
+  return /[.!?]$/.test(whole) ? whole : `${whole}.`;
+}
+
+/** A refusal in words: its fields by name, or else what the server says. */
+export function refusalText(problem: Problem): string {
+  if (problem.fields.length === 0) return problem.message;
+  return problem.fields.map((f) => fieldSentence(fieldName(f.field), f.message)).join(' ');
+}
 
 const codes: Record<string, string> = {
   ...eyeNames,

@@ -4,7 +4,7 @@ import { putVisit, visits as visitsOf } from '../../lib/api/outcome';
 import { asProblem, type Problem } from '../../lib/api/problem';
 import { readings as readingsOf } from '../../lib/api/reading';
 import { parts as partsOf } from '../../lib/api/recording';
-import { signedReports } from '../../lib/api/report';
+import { draft as draftReport, type Report, signedReports } from '../../lib/api/report';
 import type { Case, Part, Permissions, Reading, SignedReport, User, Visit, Window } from '../../lib/api/types';
 import { newId } from '../../lib/ids';
 import { Draft } from '../../lib/save/draft.svelte';
@@ -31,6 +31,8 @@ export class CaseFile {
   parts = $state.raw<Part[]>([]);
   readings = $state.raw<Reading[]>([]);
   reports = $state.raw<SignedReport[]>([]);
+  /** The server's draft report; what it says of the case stands beside the forms. */
+  report = $state.raw<Report>();
   problem = $state.raw<Problem>();
 
   readonly id: string;
@@ -78,6 +80,7 @@ export class CaseFile {
       this.permissions = permissions;
       await this.readRest();
       this.draft = this.#draft(value);
+      void this.readReport();
     } catch (thrown) {
       this.problem = asProblem(thrown);
     }
@@ -87,6 +90,7 @@ export class CaseFile {
   async readPermissions(): Promise<void> {
     try {
       this.permissions = await api.permissions(this.id);
+      void this.readReport();
     } catch (thrown) {
       this.problem = asProblem(thrown);
     }
@@ -107,6 +111,16 @@ export class CaseFile {
     this.visits = this.#merge(visits);
   }
 
+  /** Reads the draft report again. Until there is one, what it would say is left out. */
+  async readReport(): Promise<void> {
+    if (!this.permissions['report.view']) return;
+    try {
+      this.report = await draftReport(this.id);
+    } catch (thrown) {
+      if (!asProblem(thrown).passing) this.report = undefined;
+    }
+  }
+
   /** readRest for when nobody waits: what could not be read again stays as it was. */
   async refresh(): Promise<void> {
     try {
@@ -118,13 +132,14 @@ export class CaseFile {
 
   /** Opens a visit that is not recorded yet; it is kept once something is typed. */
   openVisit(window: Window): void {
-    const date = this.draft?.value.date ?? dayOf(Date.now());
+    const today = dayOf(Date.now());
+    const planned = window === 'other' ? today : daysAfter(this.draft?.value.date ?? today, plannedDays[window]);
     const value: Visit = {
       id: newId(),
       caseId: this.id,
       revision: 0,
       window,
-      date: window === 'other' ? dayOf(Date.now()) : daysAfter(date, plannedDays[window]),
+      date: planned < today ? planned : today,
     };
     this.visits = [...this.visits, this.#visit(value)];
   }
@@ -174,10 +189,15 @@ export class CaseFile {
   #saved(value: Case): void {
     if (value.operation.anaesthesia) rememberAnaesthesia(value.createdBy, value.operation.anaesthesia);
     this.#created();
+    void this.readReport();
   }
 
   #visit(value: Visit): Draft<Visit> {
-    return new Draft(value, { send: putVisit, ready: (v) => v.revision > 0 || holdsFindings(v) });
+    return new Draft(value, {
+      send: putVisit,
+      ready: (v) => v.revision > 0 || holdsFindings(v),
+      saved: () => void this.readReport(),
+    });
   }
 
   #merge(read: Visit[]): Draft<Visit>[] {

@@ -18,11 +18,14 @@ test('an operation counts as tagged only by its accepted reading', () => {
   expect(operationProgress([part], [reading(true, 4)]).complete).toBe(true);
 });
 
-test('follow-up waits for day 1 and month 1', () => {
-  const visit = (window: Visit['window']) => ({ window }) as Visit;
-  expect(followUpProgress([]).text).toBe('waiting for day 1 and month 1');
-  expect(followUpProgress([visit('day-1'), visit('week-1')]).text).toBe('waiting for month 1');
-  expect(followUpProgress([visit('month-1'), visit('day-1')]).complete).toBe(true);
+test('follow-up waits for day 1 and month 1, and for a count if there was one before', () => {
+  const visit = (window: Visit['window'], exam?: Visit['exam']) => ({ window, exam }) as Visit;
+  const both = [visit('month-1'), visit('day-1')];
+  expect(followUpProgress([], false).text).toBe('waiting for day 1 and month 1');
+  expect(followUpProgress([visit('day-1'), visit('week-1')], true).text).toBe('waiting for month 1');
+  expect(followUpProgress(both, false).complete).toBe(true);
+  expect(followUpProgress(both, true).text).toBe('waiting for the cell count of month 1');
+  expect(followUpProgress([visit('month-1', { density: 2100 }), visit('day-1')], true).complete).toBe(true);
 });
 
 test('the newest signed report is named', () => {

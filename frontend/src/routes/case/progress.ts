@@ -33,11 +33,16 @@ export function operationProgress(parts: readonly Part[], readings: readonly Rea
 /** The visits that every case is to have. */
 export const wantedVisits: readonly Window[] = ['day-1', 'month-1'];
 
-export function followUpProgress(visits: readonly Visit[]): Progress {
+/** A count before the operation asks for another at month 1; without it the month-1 visit is not all there. */
+export function followUpProgress(visits: readonly Visit[], counted: boolean): Progress {
   const lacking = wantedVisits.filter((w) => !visits.some((v) => v.window === w));
-  return lacking.length === 0
-    ? { complete: true, text: 'day 1 and month 1 recorded' }
-    : { complete: false, text: `waiting for ${lacking.map((w) => windowNames[w].toLowerCase()).join(' and ')}` };
+  if (lacking.length > 0) {
+    return { complete: false, text: `waiting for ${lacking.map((w) => windowNames[w].toLowerCase()).join(' and ')}` };
+  }
+  if (counted && !visits.some((v) => v.window === 'month-1' && v.exam)) {
+    return { complete: false, text: 'waiting for the cell count of month 1' };
+  }
+  return { complete: true, text: 'day 1 and month 1 recorded' };
 }
 
 export function reviewProgress(reports: readonly SignedReport[]): Progress {

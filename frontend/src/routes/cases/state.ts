@@ -20,13 +20,13 @@ export function marks(c: CaseSummary): Mark[] {
 function followUp(c: CaseSummary): Mark {
   switch (c.followUp) {
     case 'complete':
-      return { text: 'Followed up', tone: 'done' };
+      return { text: 'follow-up', tone: 'done' };
     case 'overdue':
-      return { text: 'Follow-up overdue', tone: 'late' };
+      return { text: 'follow-up late', tone: 'late' };
     case 'due':
-      return { text: 'Follow-up due', tone: 'waiting' };
+      return { text: 'follow-up due', tone: 'waiting' };
     default:
-      return { text: 'Follow-up later', tone: 'waiting' };
+      return { text: 'follow-up later', tone: 'waiting' };
   }
 }
 

@@ -1,0 +1,23 @@
+// A report is a page of its own. Here it is read apart, so that it can stand inside this page without touching it.
+
+export interface Paper {
+  /** Rules for a shadow tree whose wrapper has the class "paper". */
+  style: string;
+  body: Node[];
+}
+
+/** Takes a report's page apart. Scripts of a parsed page never run; here they are dropped all the same. */
+export function readPaper(html: string): Paper {
+  const page = new DOMParser().parseFromString(html, 'text/html');
+  for (const unwanted of page.querySelectorAll('script, iframe, object, embed, link, meta, base')) unwanted.remove();
+  const style = [...page.querySelectorAll('style')].map((s) => s.textContent).join('\n');
+  for (const s of page.querySelectorAll('style')) s.remove();
+  // Links of the report lead this page; as a page of its own they would have to break out of a frame.
+  for (const link of page.querySelectorAll('a[target]')) link.removeAttribute('target');
+  return { style: scoped(style), body: [...page.body.childNodes] };
+}
+
+/** Rules for the whole page become rules for the wrapper. */
+export function scoped(style: string): string {
+  return style.replace(/(?<![\w.#-])(?:html|body|:root)(?![\w-])/g, '.paper');
+}

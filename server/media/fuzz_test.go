@@ -12,10 +12,10 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-// FuzzProbeMP4 wants of any bytes: no panic, an answer that makes sense or a typed fault, and no
+// FuzzProbe wants of any bytes: no panic, an answer that makes sense or a typed fault, and no
 // more memory than a small multiple of the input.
-func FuzzProbeMP4(f *testing.F) {
-	found, err := filepath.Glob("../../testdata/media/*.m*[4v]")
+func FuzzProbe(f *testing.F) {
+	found, err := filepath.Glob("../../testdata/media/*.[mw]*[4vm]")
 	require.NoError(f, err)
 	require.NotEmpty(f, found)
 	for _, path := range found {
@@ -28,7 +28,10 @@ func FuzzProbeMP4(f *testing.F) {
 	f.Fuzz(func(t *testing.T, content []byte) {
 		var before, after runtime.MemStats
 		runtime.ReadMemStats(&before)
-		facts, _, err := probeMP4(context.Background(), bytes.NewReader(content), int64(len(content)))
+		facts, known, err := probeWebM(bytes.NewReader(content), int64(len(content)))
+		if !known && err == nil {
+			facts, _, err = probeMP4(context.Background(), bytes.NewReader(content), int64(len(content)))
+		}
 		runtime.ReadMemStats(&after)
 		require.Less(t, after.TotalAlloc-before.TotalAlloc, uint64(64*len(content)+8<<20))
 		var typed *Error
@@ -37,7 +40,7 @@ func FuzzProbeMP4(f *testing.F) {
 			return
 		}
 		if facts.ProbedBy == "" {
-			return // fragmented: read otherwise
+			return // ffprobe has to look
 		}
 		require.GreaterOrEqual(t, facts.DurationMs, int64(0))
 		require.Positive(t, facts.FrameRateNum)

@@ -8,8 +8,8 @@ import (
 	"io/fs"
 )
 
-// Probe reads what a recording says about itself. MP4, MOV and M4V are read here; every other
-// container, and fragmented MP4, needs ffprobe. With the fault DataEndsEarly the facts are filled
+// Probe reads what a recording says about itself. MP4, MOV, M4V and WebM are read here; every other
+// container, fragmented MP4 and WebM written live need ffprobe. With the fault DataEndsEarly the facts are filled
 // in as well, so that the caller can say how long the recording should have been.
 func (l *Library) Probe(ctx context.Context, reference string) (Facts, error) {
 	file, info, err := l.Open(ctx, reference)
@@ -28,6 +28,15 @@ func (l *Library) probeFile(ctx context.Context, file File, info fs.FileInfo) (F
 	n, err := file.ReadAt(head, 0)
 	if err != nil && !errors.Is(err, io.EOF) {
 		return Facts{}, readFault(ctx, err)
+	}
+	if looksLikeWebM(head[:n]) {
+		facts, known, err := probeWebM(file, info.Size())
+		switch {
+		case err != nil:
+			return facts, readFault(ctx, err)
+		case known:
+			return facts, nil
+		}
 	}
 	if !looksLikeMP4(head[:n]) {
 		return l.ffprobeFile(ctx, file, info)

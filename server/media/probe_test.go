@@ -1,6 +1,7 @@
 package media_test
 
 import (
+	"cmp"
 	"context"
 	"encoding/json"
 	"os"
@@ -44,6 +45,7 @@ func TestProbeOfKnownClips(t *testing.T) {
 			// 60 frames of 1001/30000 s are 2002 ms.
 			f.FrameRateNum, f.FrameRateDen, f.DurationMs = 30000, 1001, 2002
 		},
+		"vp9.webm": func(f *media.Facts) { f.Container, f.VideoCodec = "webm", "vp9" },
 	} {
 		want := base
 		change(&want)
@@ -54,7 +56,7 @@ func TestProbeOfKnownClips(t *testing.T) {
 	require.True(t, varying.VariableFrameRate)
 }
 
-// An independent reader, ffprobe (Debian ffmpeg 5.1), must say the same of every MP4 and MOV clip.
+// An independent reader, ffprobe (Debian ffmpeg 5.1), must say the same of every MP4, MOV and WebM clip.
 func TestProbeAgreesWithFFprobe(t *testing.T) {
 	program := needs(t, "ffprobe")
 	dir := t.TempDir()
@@ -69,6 +71,11 @@ func TestProbeAgreesWithFFprobe(t *testing.T) {
 		"vp9.mp4":    "-c:v libvpx-vp9 -deadline realtime -cpu-used 8 -b:v 300k",
 		"odd.mp4":    "-c:v libx264 -preset ultrafast -pix_fmt yuv420p -r 26777/1000",
 		"prores.mov": "-c:v prores_ks",
+		"a.webm":     "-c:v libvpx -b:v 200k",
+		"b.webm":     "-c:v libvpx -b:v 200k -r 30000/1001",
+		"c.webm":     "-c:v libvpx-vp9 -deadline realtime -cpu-used 8 -b:v 200k -r 24000/1001",
+		"d.webm":     "-c:v libvpx -b:v 200k -r 25/2",
+		"e.webm":     "-c:v libvpx -b:v 200k -r 60",
 	} {
 		ffmpeg(t, append(append(source, strings.Fields(arguments)...), filepath.Join(dir, name))...)
 	}
@@ -82,7 +89,7 @@ func TestProbeAgreesWithFFprobe(t *testing.T) {
 	l := library(t, dir, media.WithFFprobe(""))
 	found, err := filepath.Glob(filepath.Join(dir, "*"))
 	require.NoError(t, err)
-	require.Len(t, found, 15)
+	require.Len(t, found, 20)
 	for _, path := range found {
 		compareWithFFprobe(t, program, path, probe(t, l, filepath.Base(path)))
 	}
@@ -90,7 +97,7 @@ func TestProbeAgreesWithFFprobe(t *testing.T) {
 
 func compareWithFFprobe(t *testing.T, program, path string, facts media.Facts) {
 	t.Helper()
-	output, err := exec.Command(program, "-v", "error", "-of", "json", "-show_streams", "-select_streams", "v:0", path).Output()
+	output, err := exec.Command(program, "-v", "error", "-of", "json", "-show_streams", "-show_format", "-select_streams", "v:0", path).Output()
 	require.NoError(t, err)
 	var theirs struct {
 		Streams []struct {
@@ -100,6 +107,9 @@ func compareWithFFprobe(t *testing.T, program, path string, facts media.Facts) {
 			Average  string `json:"avg_frame_rate"`
 			Duration string `json:"duration"`
 		} `json:"streams"`
+		Format struct {
+			Duration string `json:"duration"`
+		} `json:"format"`
 	}
 	require.NoError(t, json.Unmarshal(output, &theirs))
 	s := theirs.Streams[0]
@@ -111,7 +121,7 @@ func compareWithFFprobe(t *testing.T, program, path string, facts media.Facts) {
 	den, err := strconv.ParseFloat(below, 64)
 	require.NoError(t, err)
 	require.InEpsilon(t, num/den, float64(facts.FrameRateNum)/float64(facts.FrameRateDen), 0.0005, path)
-	seconds, err := strconv.ParseFloat(s.Duration, 64)
+	seconds, err := strconv.ParseFloat(cmp.Or(s.Duration, theirs.Format.Duration), 64)
 	require.NoError(t, err)
 	frameMs := 1000 * float64(facts.FrameRateDen) / float64(facts.FrameRateNum)
 	require.InDelta(t, seconds*1000, float64(facts.DurationMs), frameMs, path)
@@ -119,9 +129,15 @@ func compareWithFFprobe(t *testing.T, program, path string, facts media.Facts) {
 
 func TestProbeThroughFFprobe(t *testing.T) {
 	needs(t, "ffprobe")
+	dir := t.TempDir()
+	// As a browser or a live encoder writes it: without a duration, and without the length of a frame.
+	ffmpeg(t, "-i", filepath.Join(clips, "vp9.webm"), "-c", "copy", "-f", "webm", "-live", "1", filepath.Join(dir, "live.webm"))
+	_, err := library(t, dir).Probe(context.Background(), "films:live.webm")
+	requireFault(t, media.ProbeFailed, err)
+	require.ErrorContains(t, err, "how long it is")
+
 	l := library(t, clips)
 	for name, want := range map[string]media.Facts{
-		"vp9.webm":       {Container: "webm", VideoCodec: "vp9", Width: 160, Height: 120, FrameRateNum: 25, FrameRateDen: 1, DurationMs: 2000, ProbedBy: "ffprobe"},
 		"fragmented.mp4": {Container: "mp4", VideoCodec: "h264", Width: 160, Height: 120, FrameRateNum: 25, FrameRateDen: 1, DurationMs: 2000, ProbedBy: "ffprobe"},
 	} {
 		facts := probe(t, l, name)

@@ -36,6 +36,8 @@ export interface Report {
   /** What a signer names: of the content as it is now. */
   hash: string;
   change: number;
+  /** The count of changes of the case that the report was made from. */
+  caseChange: number;
   risk: Risk;
   followUp: { visits: VisitLine[] | null };
   warnings: { message: string; accepted: string; moment: ReportMoment | null }[] | null;
@@ -51,6 +53,9 @@ export const letter = (to: string, signal: AbortSignal) => getText(to, signal);
 export const sign = (caseId: string, hash: string, change: number) =>
   post<SignedReport>(address(['cases', caseId, 'reports']), { hash, change });
 export const signedReports = (caseId: string) => getList<SignedReport>(address(['cases', caseId, 'reports']));
+/** What was signed, as data. */
+export const signedContent = (reportId: string) =>
+  get<Omit<Report, 'hash' | 'change'>>(signedAddress(reportId, 'json'));
 /** Where what was signed is, as a file. */
 export const signedAddress = (reportId: string, format: ReportFormat) =>
   address(['reports', reportId, `content.${format}`]);

@@ -1,6 +1,6 @@
 import { expect, test } from 'vitest';
 import type { Report, Risk, VisitLine } from '../../lib/api/report';
-import { openPoints, riskText, visitFindings } from './findings';
+import { openPoints, riskText, saysTheSame, visitFindings } from './findings';
 
 const line = (by: Partial<VisitLine>): VisitLine =>
   ({ thicknessChange: null, loss: null, flags: null, ...by }) as VisitLine;
@@ -55,4 +55,10 @@ test('open points: accepted warnings are not open', () => {
 test('an unknown factor makes the risk a range', () => {
   expect(riskText({ percent: 2.44 } as Risk)).toBe('2.4 %');
   expect(riskText({ percent: null, lowPercent: 0.74, highPercent: 12.06 } as Risk)).toBe('0.7 to 12.1 %');
+});
+
+test('a draft says the same as what was signed when only the count of changes differs', () => {
+  const signed = { caseChange: 4, summary: 'One eye.', missing: [] } as unknown as Report;
+  expect(saysTheSame({ ...signed, caseChange: 5, hash: 'a', change: 5 }, signed)).toBe(true);
+  expect(saysTheSame({ ...signed, missing: [{ text: 'x', at: null }], hash: 'a', change: 4 }, signed)).toBe(false);
 });

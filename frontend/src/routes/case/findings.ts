@@ -1,5 +1,6 @@
 // What the server's draft report says of a case, in the sentences that the page shows beside the forms.
 import type { Report, Risk, VisitLine } from '../../lib/api/report';
+import { same } from '../../lib/save/differences';
 
 export interface OpenPoint {
   text: string;
@@ -14,6 +15,12 @@ export function openPoints(report: Report): OpenPoint[] {
     ...warnings.map((w) => ({ text: w.message, page: w.moment?.page ?? '' })),
     ...(report.missing ?? []).map((m) => ({ text: m.text, page: m.at?.page ?? '' })),
   ];
+}
+
+/** Whether a draft says the same as what was signed. The count of changes alone does not tell: a signature is one. */
+export function saysTheSame(draft: Report, signed: Omit<Report, 'hash' | 'change'>): boolean {
+  const { hash: _, change: __, ...content } = draft;
+  return same({ ...content, caseChange: 0 }, { ...signed, caseChange: 0 });
 }
 
 /** The expected risk, short; a range when a factor is unknown. */

@@ -1,0 +1,94 @@
+import { fireEvent, render, screen } from '@testing-library/svelte';
+import { flushSync } from 'svelte';
+import { expect, test } from 'vitest';
+import { fractionOf } from '../text/number';
+import Choice from './Choice.svelte';
+import NumberField from './NumberField.svelte';
+import TextField from './TextField.svelte';
+
+/** Props with a value that the component may change, as a page binds it. */
+function bound<P extends object, V>(props: P, value: V): P & { value: V } {
+  const held = { value };
+  return Object.defineProperty({ ...props } as P & { value: V }, 'value', {
+    configurable: true,
+    enumerable: true,
+    get: () => held.value,
+    set: (v: V) => {
+      held.value = v;
+    },
+  });
+}
+
+async function type(label: string, text: string): Promise<HTMLInputElement> {
+  const input = screen.getByLabelText(label, { exact: false }) as HTMLInputElement;
+  await fireEvent.focus(input);
+  await fireEvent.input(input, { target: { value: text } });
+  await fireEvent.blur(input);
+  return input;
+}
+
+test('a number is kept as a number, and emptied to unknown', async () => {
+  const props = bound({ label: 'Axial length', unit: 'mm' }, undefined as number | undefined);
+  render(NumberField, props);
+  await type('Axial length', '23,45');
+  expect(props.value).toBe(23.45);
+  await type('Axial length', '');
+  expect(props.value).toBeUndefined();
+});
+
+test('what is no number stays on the screen, marked, and changes nothing', async () => {
+  const props = bound({ label: 'Age', whole: true }, 70 as number | undefined);
+  render(NumberField, props);
+  const input = await type('Age', 'seventy');
+  expect(props.value).toBe(70);
+  expect(input.value).toBe('seventy');
+  expect(input.getAttribute('aria-invalid')).toBe('true');
+  expect(document.getElementById(input.getAttribute('aria-describedby') ?? '')?.textContent).toContain('type a number');
+  await type('Age', '70.5');
+  expect(props.value).toBe(70);
+  await type('Age', '71');
+  expect(props.value).toBe(71);
+  expect(input.getAttribute('aria-invalid')).toBeNull();
+});
+
+test('a coefficient of variation is shown in percent and kept as a fraction', async () => {
+  const props = bound({ label: 'CV', keep: fractionOf, show: (f: number) => f * 100 }, 0.3 as number | undefined);
+  render(NumberField, props);
+  expect((screen.getByLabelText('CV') as HTMLInputElement).value).toBe('30');
+  await type('CV', '33');
+  expect(props.value).toBe(0.33);
+  await type('CV', '0.28');
+  expect(props.value).toBe(0.28);
+});
+
+test('a refusal names its field in a sentence', () => {
+  render(TextField, bound({ label: 'Date', error: 'lies in the future' }, '2026-01-01'));
+  expect(screen.getByText('Date lies in the future.')).toBeTruthy();
+});
+
+test('what the server makes of a text does not disturb the one who types it', async () => {
+  const props = bound({ label: 'Note' }, '' as string | undefined);
+  const { rerender } = render(TextField, props);
+  const input = screen.getByLabelText('Note') as HTMLInputElement;
+  await fireEvent.focus(input);
+  await fireEvent.input(input, { target: { value: 'Iris ' } });
+  await rerender({ value: 'Iris' });
+  expect(input.value).toBe('Iris ');
+  await fireEvent.blur(input);
+  flushSync();
+  expect(input.value).toBe('Iris');
+});
+
+test('unknown is a choice of its own, apart from no', async () => {
+  const options = [
+    { value: 'no', label: 'No' },
+    { value: 'yes', label: 'Yes' },
+  ];
+  const props = bound({ label: 'Glaucoma', options }, undefined as string | undefined);
+  render(Choice, props);
+  expect((screen.getByLabelText('Unknown') as HTMLInputElement).checked).toBe(true);
+  await fireEvent.click(screen.getByLabelText('No'));
+  expect(props.value).toBe('no');
+  await fireEvent.click(screen.getByLabelText('Unknown'));
+  expect(props.value).toBeUndefined();
+});

@@ -1,6 +1,9 @@
 package film
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // axisAngle is the direction in which the phaco tip points.
 var axisAngle = angleOf(mainPort.inward())
@@ -180,13 +183,14 @@ const contactRise = 0.48
 
 // lift is 1 at the instant of contact.
 func (p *plan) lift(t float64) float64 {
-	for _, e := range p.events["fragment-contact"] {
-		if t < e.from {
-			return smooth(part(t, e.from-contactRise, e.from))
-		}
-		return 1 - smooth(part(t, e.from+0.15, e.to-contactRise))
+	list := p.events["fragment-contact"]
+	switch {
+	case len(list) == 0:
+		return 0
+	case t < list[0].from:
+		return smooth(part(t, list[0].from-contactRise, list[0].from))
 	}
-	return 0
+	return 1 - smooth(part(t, list[0].from+0.15, list[0].to-contactRise))
 }
 
 // cortexOrder takes the strip under the incision last.
@@ -217,18 +221,13 @@ func (p *plan) cortexWork(t float64) point {
 
 func (p *plan) wedgeAt(place int, t float64) fragment {
 	now, q := p.cortexStep(t)
-	for order, index := range cortexOrder {
-		switch {
-		case index != place:
-		case order > now:
-			return fragment{size: 1}
-		case order < now:
-			return fragment{}
-		default:
-			return fragment{drawn: smooth(part(q, 0.34, 0.75)), size: 1 - part(q, 0.72, 0.98)}
-		}
+	switch order := slices.Index(cortexOrder[:], place); {
+	case order > now:
+		return fragment{size: 1}
+	case order < now:
+		return fragment{}
 	}
-	return fragment{}
+	return fragment{drawn: smooth(part(q, 0.34, 0.75)), size: 1 - part(q, 0.72, 0.98)}
 }
 
 // hookWork leads the trailing haptic into the bag, then turns the lens.

@@ -38,7 +38,7 @@ var Codes = []Code{CodeInvalid, CodeNotFound, CodeForbidden, CodeSignedOut, Code
 type FieldError struct {
 	// Field is the JSON path, such as "edits[0].changes[1].marker.end".
 	Field string `json:"field"`
-	// Message is a sentence that a person can act on.
+	// Message says what is wrong and what would be right, as it reads after the field's name.
 	Message string `json:"message"`
 }
 
@@ -100,5 +100,6 @@ func (p *problems) err(what string) error {
 	if len(p.fields) == 0 {
 		return nil
 	}
-	return &Error{Code: CodeInvalid, Message: what + " was not saved: " + p.fields[0].Message, Fields: p.fields}
+	first := p.fields[0]
+	return &Error{Code: CodeInvalid, Message: what + " was not saved: " + first.Field + " " + first.Message + ".", Fields: p.fields}
 }

@@ -63,6 +63,13 @@ type Person struct {
 	Name  string `json:"name"`
 	Grade Grade  `json:"grade,omitempty"`
 	Roles []Role `json:"roles"`
+	// Active people can be named by a new case; the others stand in old ones.
+	Active bool `json:"active"`
+}
+
+// Person is what colleagues see.
+func (u User) Person() Person {
+	return Person{ID: u.ID, Name: u.Name, Grade: u.Grade, Roles: u.Roles, Active: u.Active}
 }
 
 // Actor is the signed-in user on whose behalf something is done.
@@ -70,4 +77,6 @@ type Actor struct {
 	User
 	// RequestID ties the audit entry to the log line.
 	RequestID string
+	// house: not a person of the unit, but the command line.
+	house bool
 }

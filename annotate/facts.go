@@ -1,0 +1,91 @@
+package annotate
+
+import (
+	"context"
+	"slices"
+
+	"zonule/timeline"
+)
+
+// caseFacts makes the facts of a case anew from what is stored.
+func caseFacts(ctx context.Context, tx Tx, caseID string) (CaseFacts, error) {
+	file, err := caseFile(ctx, tx, caseID)
+	if err != nil {
+		return CaseFacts{}, err
+	}
+	reports, err := tx.Reports(ctx, caseID)
+	if err != nil {
+		return CaseFacts{}, err
+	}
+	facts := CaseFacts{CaseID: caseID, Recorded: len(file.Parts) > 0, Signed: len(reports) > 0, Times: []TimeFact{}}
+	facts.Due, facts.DueOn, facts.LateOn = nextVisit(file.Case, file.Visits)
+	if file.Reading == nil {
+		return facts, nil
+	}
+	for _, comment := range file.Reading.Comments {
+		if comment.ReplyTo == "" && !comment.Settled {
+			facts.OpenComments++
+		}
+	}
+	in, err := Intervals(file)
+	if err != nil {
+		return CaseFacts{}, err
+	}
+	facts.time(timeline.Durations(in), *file.Reading)
+	return facts, nil
+}
+
+// time takes over the times of the accepted reading. A case counts as tagged once the operation has a time and every
+// required step is marked, or somebody said why it is not.
+func (f *CaseFacts) time(result timeline.Result, reading ReadingState) {
+	operation := result.Operation
+	f.Operation = operation.Time
+	f.Times = append(f.Times, TimeFact{FactOperation, "", operation.Time, 1, operation.Quality})
+	for _, stage := range result.Stages {
+		f.Times = append(f.Times, TimeFact{FactStage, stage.Stage, stage.Total, stage.Episodes, stage.Quality})
+	}
+	for _, step := range result.Steps {
+		f.Times = append(f.Times, TimeFact{FactStep, step.Code, step.Total, step.Episodes, step.Quality})
+	}
+	f.Tagged = operation.Time != nil
+	for _, warning := range result.Warnings {
+		accepted := slices.ContainsFunc(reading.Acceptances, func(a Acceptance) bool { return a.ID == warning.Key })
+		if warning.Code == timeline.WarnAbsent && !accepted {
+			f.Tagged = false
+		}
+	}
+}
+
+// caseFile reads what facts and reports are made of; People, UnitName and Group are left empty.
+func caseFile(ctx context.Context, tx Tx, caseID string) (CaseFile, error) {
+	var file CaseFile
+	var err error
+	if file.Case, err = tx.Case(ctx, caseID); err != nil {
+		return CaseFile{}, err
+	}
+	if file.Parts, err = tx.Parts(ctx, caseID); err != nil {
+		return CaseFile{}, err
+	}
+	if file.Complications, err = tx.Complications(ctx, caseID); err != nil {
+		return CaseFile{}, err
+	}
+	if file.Visits, err = tx.Visits(ctx, caseID); err != nil {
+		return CaseFile{}, err
+	}
+	readings, err := tx.Readings(ctx, caseID)
+	if err != nil {
+		return CaseFile{}, err
+	}
+	file.StepLists = []StepList{}
+	at := slices.IndexFunc(readings, func(r Reading) bool { return r.Accepted })
+	if at < 0 {
+		return file, nil
+	}
+	state, err := tx.ReadingState(ctx, readings[at].ID)
+	if err != nil {
+		return CaseFile{}, err
+	}
+	file.Reading = &state
+	file.StepLists, err = listsOf(ctx, tx, state)
+	return file, err
+}

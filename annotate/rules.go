@@ -1,0 +1,94 @@
+package annotate
+
+import (
+	"math"
+	"regexp"
+	"strconv"
+	"strings"
+	"time"
+	"unicode"
+	"unicode/utf8"
+)
+
+// The rules here refuse what is impossible. What is merely unlikely is taken: the page may ask, the record may not lie.
+
+var idForm = regexp.MustCompile(`^[0-9A-Za-z_-]{1,64}$`)
+
+// id checks an id that a client made.
+func (p *problems) id(field, id string) {
+	if !idForm.MatchString(id) {
+		p.add(field, "must be an id of 1 to 64 letters, digits, - and _")
+	}
+}
+
+// text checks a text of least to most characters. Line breaks and tabs are the only control characters taken.
+func (p *problems) text(field, text string, least, most int) {
+	switch n := utf8.RuneCountInString(text); {
+	case !utf8.ValidString(text):
+		p.add(field, "is not valid UTF-8 text")
+	case strings.ContainsFunc(text, func(r rune) bool { return unicode.Is(unicode.Cc, r) && r != '\n' && r != '\r' && r != '\t' }):
+		p.add(field, "holds a control character; take it out")
+	case n < least || least > 0 && strings.TrimSpace(text) == "":
+		p.add(field, "must not be empty")
+	case n > most:
+		p.add(field, "has %d characters; at most %d are possible", n, most)
+	}
+}
+
+// date checks a date, which may be "" when it is not needed.
+func (p *problems) date(field, date string, needed bool) bool {
+	if date == "" {
+		if needed {
+			p.add(field, "must be given, as YYYY-MM-DD")
+		}
+		return false
+	}
+	if parsed, err := time.Parse(time.DateOnly, date); err != nil || parsed.Year() < 1950 || parsed.Year() > 2200 {
+		p.add(field, "is not a date of the form YYYY-MM-DD")
+		return false
+	}
+	return true
+}
+
+// number checks a quantity against the limits of its kind.
+func (p *problems) number(field, kind string, value float64) {
+	limit := fieldLimits[kind]
+	if math.IsNaN(value) || value < limit.Least || value > limit.Most {
+		p.add(field, "%s", strings.TrimSpace("must lie between "+plain(limit.Least)+" and "+plain(limit.Most)+" "+limit.Unit))
+	}
+}
+
+func plain(value float64) string { return strconv.FormatFloat(value, 'f', -1, 64) }
+
+// maybe checks a quantity that may be unknown.
+func maybe[T int | float64](p *problems, field, kind string, value *T) {
+	if value != nil {
+		p.number(field, kind, float64(*value))
+	}
+}
+
+// oneOf checks a word against a list; "" is taken when it is not needed.
+func oneOf[T ~string](p *problems, field string, word T, needed bool, list ...T) {
+	if word == "" && !needed {
+		return
+	}
+	for _, known := range list {
+		if word == known {
+			return
+		}
+	}
+	words := make([]string, len(list))
+	for i, known := range list {
+		words[i] = string(known)
+	}
+	p.add(field, "must be one of %s", strings.Join(words, ", "))
+}
+
+// addDays gives the date some days later.
+func addDays(date string, days int) string {
+	at, err := time.Parse(time.DateOnly, date)
+	if err != nil {
+		return ""
+	}
+	return at.AddDate(0, 0, days).Format(time.DateOnly)
+}

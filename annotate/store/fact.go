@@ -1,0 +1,83 @@
+package store
+
+import (
+	"context"
+
+	"zonule/annotate"
+	"zonule/timeline"
+)
+
+type factsRow struct {
+	Recorded     bool
+	Tagged       bool
+	Signed       bool
+	OperationMs  *int64          `db:"operation_ms"`
+	DueWindow    annotate.Window `db:"due_window"`
+	DueOn        string          `db:"due_on"`
+	LateOn       string          `db:"late_on"`
+	OpenComments int             `db:"open_comments"`
+}
+
+type timeRow struct {
+	Kind     annotate.FactKind
+	Code     string
+	TotalMs  *int64 `db:"total_ms"`
+	Episodes int
+	Quality  timeline.Quality
+}
+
+func (t *tx) CaseFacts(ctx context.Context, caseID string) (annotate.CaseFacts, error) {
+	var row factsRow
+	if err := t.get(ctx, &row, `SELECT recorded, tagged, signed, operation_ms, due_window, due_on, late_on, open_comments
+		FROM case_facts WHERE case_id = ?`, caseID); err != nil {
+		return annotate.CaseFacts{}, err
+	}
+	facts := annotate.CaseFacts{
+		CaseID: caseID, Recorded: row.Recorded, Tagged: row.Tagged, Signed: row.Signed, Operation: row.OperationMs,
+		Due: row.DueWindow, DueOn: row.DueOn, LateOn: row.LateOn, OpenComments: row.OpenComments, Times: []annotate.TimeFact{},
+	}
+	var times []timeRow
+	err := t.list(ctx, &times, "SELECT kind, code, total_ms, episodes, quality FROM case_steps WHERE case_id = ? ORDER BY place", caseID)
+	for _, time := range times {
+		facts.Times = append(facts.Times, annotate.TimeFact{
+			Kind: time.Kind, Code: time.Code, Total: time.TotalMs, Episodes: time.Episodes, Quality: time.Quality,
+		})
+	}
+	return facts, err
+}
+
+func (t *tx) PutCaseFacts(ctx context.Context, f annotate.CaseFacts) error {
+	err := t.put(ctx, "case_facts", "case_id", "recorded, tagged, signed, operation_ms, due_window, due_on, late_on, open_comments",
+		f.CaseID, f.Recorded, f.Tagged, f.Signed, f.Operation, f.Due, f.DueOn, f.LateOn, f.OpenComments)
+	if err != nil {
+		return err
+	}
+	if _, err := t.exec(ctx, "DELETE FROM case_steps WHERE case_id = ?", f.CaseID); err != nil {
+		return err
+	}
+	var rows [][]any
+	for i, time := range f.Times {
+		rows = append(rows, []any{f.CaseID, time.Kind, time.Code, i + 1, time.Total, time.Episodes, time.Quality})
+	}
+	return t.insert(ctx, "case_steps", "case_id, kind, code, place, total_ms, episodes, quality", rows...)
+}
+
+func (t *tx) Group(ctx context.Context, technique annotate.Technique, exceptCase string) (map[string][]int64, error) {
+	var rows []struct {
+		Kind    annotate.FactKind
+		Code    string
+		TotalMs int64 `db:"total_ms"`
+	}
+	err := t.list(ctx, &rows, `SELECT s.kind, s.code, s.total_ms FROM cases c JOIN case_steps s ON s.case_id = c.id
+		WHERE c.technique_performed = ? AND c.id <> ? AND s.quality = 'measured' AND s.total_ms IS NOT NULL
+		ORDER BY s.total_ms`, technique, exceptCase)
+	group := map[string][]int64{}
+	for _, row := range rows {
+		code := row.Code
+		if row.Kind == annotate.FactStage {
+			code = "stage:" + code
+		}
+		group[code] = append(group[code], row.TotalMs)
+	}
+	return group, err
+}

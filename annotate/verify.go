@@ -17,6 +17,18 @@ type Mismatch struct {
 	Message string `json:"message"`
 }
 
+// String is one line for a person.
+func (m Mismatch) String() string {
+	line := m.Subject + ": " + m.Message
+	if m.ThingID != "" {
+		line += " (" + m.Subject + " " + m.ThingID + ")"
+	}
+	if m.CaseID != "" {
+		line += " in case " + m.CaseID
+	}
+	return line
+}
+
 // VerifyReport says what was looked at and what did not fit.
 type VerifyReport struct {
 	Cases        int        `json:"cases"`

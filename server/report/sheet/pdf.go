@@ -45,12 +45,13 @@ type printer struct {
 // PDF writes the document as PDF. The same document gives the same bytes. Characters that no font holds are replaced
 // and named in a last section.
 func (d Document) PDF() ([]byte, error) {
-	draft := d.print(0)
-	if replaced := draft.set.Replaced(); len(replaced) > 0 {
+	count := typeset.Measuring()
+	draft := d.print(count, 0)
+	if replaced := count.Replaced(); len(replaced) > 0 {
 		d.Sections = append(d.Sections[:len(d.Sections):len(d.Sections)], replacedSection(replaced))
-		draft = d.print(0)
+		draft = d.print(count, 0)
 	}
-	final := d.print(draft.pdf.PageCount())
+	final := d.print(count, draft.pdf.PageCount())
 	var out bytes.Buffer
 	if err := final.pdf.Output(&out); err != nil {
 		return nil, fmt.Errorf("write PDF: %w", err)
@@ -71,8 +72,8 @@ func replacedSection(runes []rune) Section {
 	}}}
 }
 
-// print draws the whole document, with the number of pages if it is known.
-func (d Document) print(total int) *printer {
+// print draws the whole document, or only counts its pages when their number is not known yet.
+func (d Document) print(set *typeset.Setter, total int) *printer {
 	pdf := fpdf.New("P", "mm", "A4", "")
 	pdf.SetAutoPageBreak(false, 0)
 	pdf.SetCatalogSort(true)
@@ -85,7 +86,10 @@ func (d Document) print(total int) *printer {
 	pdf.SetCreator("Zonule", true)
 	pdf.SetLang("en-GB")
 	pdf.SetDisplayMode("fullwidth", "continuous")
-	p := &printer{Document: d, pdf: pdf, set: typeset.New(pdf), total: total}
+	if total > 0 {
+		set = set.Onto(pdf)
+	}
+	p := &printer{Document: d, pdf: pdf, set: set, total: total}
 	p.newPage()
 	p.heading()
 	for _, section := range d.Sections {

@@ -13,6 +13,9 @@ const boldStroke = 0.03
 
 // Draw draws a block with its top left corner at x and y, in a column of the width in mm.
 func (s *Setter) Draw(b Block, x, y, width float64, align Align) {
+	if s.measuring {
+		return
+	}
 	for i, l := range b.lines {
 		left := x
 		switch right := l.paragraph.rtl && align == Start; {

@@ -24,6 +24,10 @@ type paragraph struct {
 
 // prepare makes paragraphs of a text, one for each line of it. Widths are of the weight given.
 func (s *Setter) prepare(text string, bold bool) []*paragraph {
+	key := preparedKey{text, bold}
+	if all, ok := s.prepared[key]; ok {
+		return all
+	}
 	var all []*paragraph
 	for runes := range lines(normalise(text)) {
 		p := &paragraph{runes: s.settable(runes, bold)}
@@ -33,6 +37,7 @@ func (s *Setter) prepare(text string, bold bool) []*paragraph {
 		p.measure(s, bold)
 		all = append(all, p)
 	}
+	s.prepared[key] = all
 	return all
 }
 

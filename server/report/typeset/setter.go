@@ -43,11 +43,34 @@ type Setter struct {
 	faces    [families][2]*font.Face
 	added    map[string]bool
 	replaced []rune
+	prepared map[preparedKey][]*paragraph
+	// measuring setters break lines and note what cannot be set, and draw nothing.
+	measuring bool
+}
+
+// preparedKey is what a prepared text depends on.
+type preparedKey struct {
+	text string
+	bold bool
 }
 
 // New makes a Setter for the document.
 func New(pdf *fpdf.Fpdf) *Setter {
-	return &Setter{pdf: pdf, added: map[string]bool{}}
+	return &Setter{pdf: pdf, added: map[string]bool{}, prepared: map[preparedKey][]*paragraph{}}
+}
+
+// Measuring makes a Setter that lays text out and draws nothing, to count pages with.
+func Measuring() *Setter {
+	s := New(nil)
+	s.measuring = true
+	return s
+}
+
+// Onto makes a Setter that draws on a document and knows what this one has laid out.
+func (s *Setter) Onto(pdf *fpdf.Fpdf) *Setter {
+	drawing := New(pdf)
+	drawing.prepared, drawing.faces, drawing.replaced = s.prepared, s.faces, s.replaced
+	return drawing
 }
 
 // face gives the shaper's view of a font; a face keeps caches and so belongs to one Setter.

@@ -37,7 +37,7 @@ var doorCodes = map[int]struct {
 	code   annotate.Code
 	detail string
 }{
-	http.StatusBadRequest:            {annotate.CodeInvalid, "The request cannot be read."},
+	http.StatusBadRequest:            {annotate.CodeInvalid, "The request has no body; nothing was changed."},
 	http.StatusMethodNotAllowed:      {"method-not-allowed", "This address does not take that method."},
 	http.StatusNotAcceptable:         {"not-acceptable", "This address answers in JSON only."},
 	http.StatusRequestTimeout:        {"too-slow", "The request did not arrive in time. Check the network and send it again."},
@@ -46,6 +46,12 @@ var doorCodes = map[int]struct {
 	http.StatusUnprocessableEntity:   {annotate.CodeInvalid, "The request was not taken; nothing was changed."},
 	http.StatusInternalServerError:   {"internal", "The server failed. Try again; if it happens again, tell your administrator the request number."},
 	statusLeft:                       {"left", "The caller left before the answer."},
+}
+
+// leads begin the sentence about the first finding of the library.
+var leads = map[int]string{
+	http.StatusBadRequest:          "The request cannot be read: ",
+	http.StatusUnprocessableEntity: "The request was not taken: ",
 }
 
 // Problem is the one shape of every refusal (RFC 9457, with fields of ours).
@@ -95,8 +101,8 @@ func newProblem(ctx huma.Context, status int, _ string, errs ...error) huma.Stat
 	var problem *Problem
 	if details := detailsOf(errs); status < http.StatusInternalServerError || len(details) > 0 {
 		problem = doorProblem(status)
-		if problem.Fields = details; len(details) > 0 {
-			problem.Detail = strings.TrimSuffix(problem.Detail, ".") + ": " + sentence(details[0])
+		if lead := leads[status]; lead != "" && len(details) > 0 {
+			problem.Fields, problem.Detail = details, lead+sentence(details[0])
 		}
 	} else {
 		err := errors.Join(errs...)
@@ -149,6 +155,14 @@ func doorProblem(status int) *Problem {
 	return &Problem{Type: "about:blank", Title: title, Status: status, Code: words.code, Detail: words.detail}
 }
 
+// reworded are the findings whose words the library does not let us set.
+var reworded = map[string]string{
+	"unknown query parameter":             "is not a known part of the query",
+	"required query parameter is missing": "is missing from the query",
+	"invalid integer":                     "must be a whole number",
+	"invalid boolean":                     "must be true or false",
+}
+
 // detailsOf takes the places and messages from the library's findings, never the values: they may be clinical text
 // or a password. A missing property is told at its own place rather than at its parent's.
 func detailsOf(errs []error) []annotate.FieldError {
@@ -164,6 +178,9 @@ func detailsOf(errs []error) []annotate.FieldError {
 			place += "." + strings.TrimSuffix(name, " to be present")
 			message = "is missing"
 		}
+		if better, ok := reworded[message]; ok {
+			message = better
+		}
 		for _, where := range []string{"body", "path", "query", "header"} {
 			if rest, inside := strings.CutPrefix(place, where+"."); inside {
 				place = rest
@@ -175,4 +192,9 @@ func detailsOf(errs []error) []annotate.FieldError {
 	return fields
 }
 
-func sentence(f annotate.FieldError) string { return f.Field + ": " + f.Message + "." }
+func sentence(f annotate.FieldError) string {
+	if f.Field == "body" {
+		f.Field = "the body"
+	}
+	return f.Field + " " + f.Message + "."
+}

@@ -22,14 +22,14 @@ var strictJSON = huma.Format{
 	},
 	Unmarshal: func(data []byte, v any) error {
 		if !utf8.Valid(data) {
-			return errors.New("is not valid UTF-8 text; nothing was changed")
+			return errors.New("is not valid UTF-8 text")
 		}
 		if err := json.Unmarshal(data, v); err != nil {
 			return wordsForJSON(err)
 		}
 		// The library reads a body twice: first into any, to check it.
 		if parsed, ok := v.(*any); ok && holdsNUL(*parsed) {
-			return errors.New("holds a NUL character, which no text may; nothing was changed")
+			return errors.New("holds a NUL character, which no text may")
 		}
 		return nil
 	},

@@ -6,13 +6,29 @@ import (
 	"strings"
 
 	"github.com/danielgtaylor/huma/v2"
+	"github.com/danielgtaylor/huma/v2/validation"
 	"github.com/gin-gonic/gin"
 )
 
-// Set once for the process: names are compared exactly, and a list is never null.
+// Set once for the process: names are compared exactly, a list is never null, and findings are in our words, as the end
+// of a sentence that begins with the field.
 func init() {
 	huma.ValidateStrictCasing = true
 	huma.DefaultArrayNullable = false
+	validation.MsgUnexpectedProperty = "is not a field of this"
+	validation.MsgExpectedBoolean = "must be true or false"
+	validation.MsgExpectedNumber = "must be a number"
+	validation.MsgExpectedInteger = "must be a whole number"
+	validation.MsgExpectedString = "must be text"
+	validation.MsgExpectedArray = "must be a list"
+	validation.MsgExpectedObject = "must be an object"
+	validation.MsgExpectedMatchAtLeastOneSchema = "has none of the forms that it may have"
+	validation.MsgExpectedOneOf = "must be one of: %s"
+	validation.MsgExpectedMinimumNumber = "must be at least %v"
+	validation.MsgExpectedMaximumNumber = "must be at most %v"
+	validation.MsgExpectedMaxLength = "may have at most %d characters"
+	validation.MsgExpectedMinItems = "must hold at least %d"
+	validation.MsgExpectedMaxItems = "may hold at most %d"
 }
 
 // schemaName keeps types of the same name in different packages apart: a step of a step list is not a step's figure.

@@ -88,7 +88,7 @@ func (s *Server) signedFile(form reportForm) func(context.Context, *signedFileIn
 			Body: map[reportForm][]byte{formHTML: content.HTML, formPDF: content.PDF, formCSV: content.CSV, formJSON: content.JSON}[form],
 		}
 		if in.Known == out.ETag {
-			out.Status, out.Body = http.StatusNotModified, nil
+			out.Status, out.ContentType, out.Body = http.StatusNotModified, "", nil
 		}
 		return out, nil
 	}

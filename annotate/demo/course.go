@@ -61,6 +61,10 @@ func direct(r random, s slot, p patient, technique annotate.Technique, converts 
 		}
 		d.perform(step)
 		d.incidents(step, trouble)
+		if step.step == "wound-closure" && step.list == phaco && d.course.rupture && d.chance(0.5) {
+			d.pause()
+			d.perform(suturing)
+		}
 	}
 	d.now += int64(d.between(5_000, 25_000))
 	d.course.length = d.now

@@ -96,7 +96,7 @@ func (in *inventor) monthOne(r random, s slot, p patient, loss float64, day time
 	visit.Pressure = pointer(math.Round(max(8, r.normal(14.2, 2.6))))
 	visit.OedemaGrade = pointer(0)
 	visit.Thickness = pointer(*p.before.Thickness + int(r.normal(3+20*loss, 7)))
-	if r.chance(0.93) {
+	if r.chance(0.97) {
 		visit.Exam = exam(r, p.density*math.Exp(-loss), min(0.48, p.cv+0.02), visit.Date)
 	}
 	record.Visits = append(record.Visits, visit)

@@ -24,6 +24,9 @@ type Record struct {
 	Edits         []annotate.Edit
 	Complications []annotate.Complication
 	Visits        []annotate.Visit
+	// SignedBy (user id) signed the report at SignedAt (Unix ms); "": it is not signed yet.
+	SignedBy string
+	SignedAt int64
 }
 
 // Options of a demo unit. The same options give the same unit.
@@ -82,7 +85,27 @@ func (in *inventor) record(s slot) Record {
 	}
 	in.complicate(r, s, c, &record)
 	in.follow(r, s, p, c, &record)
+	record.Case.Change = int64(1 + len(record.Parts) + len(record.Edits) + len(record.Complications) + len(record.Visits))
+	in.sign(r, s, &record)
 	return record
+}
+
+// sign has most complete cases signed, some days after the count at one month, by the supervisor if there was one.
+func (in *inventor) sign(r random, s slot, record *Record) {
+	if record.Reading == nil || len(record.Visits) < 2 || record.Visits[1].Exam == nil || !r.chance(0.85) {
+		return
+	}
+	seen, err := time.Parse(time.DateOnly, record.Visits[1].Date)
+	if err != nil {
+		panic(err) // the date was formatted by us
+	}
+	at := max(seen.UnixMilli(), record.Case.UpdatedAt) + int64(r.between(1, 9))*24*time.Hour.Milliseconds() + int64(r.between(30_000_000, 60_000_000))
+	if at < in.options.Today.UnixMilli() {
+		record.SignedBy, record.SignedAt = record.Case.Operators[0].UserID, at
+		if s.trainer != "" {
+			record.SignedBy = in.users[s.trainer].ID
+		}
+	}
 }
 
 // How far the record of a case has come.

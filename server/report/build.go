@@ -3,7 +3,6 @@ package report
 import (
 	"cmp"
 	"slices"
-	"strconv"
 
 	"zonule/annotate"
 	"zonule/timeline"
@@ -77,28 +76,6 @@ func (b builder) reading() annotate.ReadingState {
 		return annotate.ReadingState{}
 	}
 	return *b.Reading
-}
-
-// moment gives an instant with the ways to it; nil stays nil.
-func (b builder) moment(at *timeline.Instant) *Moment {
-	if at == nil {
-		return nil
-	}
-	seconds := strconv.FormatFloat(float64(at.Ms)/1000, 'f', -1, 64)
-	m := Moment{
-		PartID: at.Part, Ms: at.Ms,
-		Page:  "/cases/" + b.Case.ID + "/operation#part=" + at.Part + "&t=" + seconds,
-		Media: "/api/v1/media/parts/" + at.Part + "#t=" + seconds,
-	}
-	for _, part := range b.Parts {
-		if part.ID == at.Part {
-			m.Part = part.Position
-		}
-	}
-	if clock, err := b.input.Clock.Case(*at); err == nil {
-		m.Clock = &clock
-	}
-	return &m
 }
 
 // person gives a name; one who is not in the file is told by their id, never left out.

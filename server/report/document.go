@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"zonule/server/report/sheet"
+	"zonule/server/report/words"
 )
 
 // document words the report for the sheet: here and only here figures are rounded and get their units.
@@ -14,8 +15,8 @@ func document(r Report, e Edition) (sheet.Document, error) {
 		return sheet.Document{}, err
 	}
 	d := sheet.Document{
-		Title:    fmt.Sprintf("Review report: %s, %s, %s", r.Case.Pseudonym, word(eyeWords, r.Case.Eye), date(r.Case.Date)),
-		Short:    fmt.Sprintf("%s, %s, %s", r.Case.Pseudonym, word(eyeWords, r.Case.Eye), date(r.Case.Date)),
+		Title:    fmt.Sprintf("Review report: %s, %s, %s", r.Case.Pseudonym, words.Eye(r.Case.Eye), words.Date(r.Case.Date)),
+		Short:    fmt.Sprintf("%s, %s, %s", r.Case.Pseudonym, words.Eye(r.Case.Eye), words.Date(r.Case.Date)),
 		Unit:     r.Unit,
 		Standing: e.standing(),
 		Signed:   e.Signature != nil,
@@ -84,7 +85,7 @@ func (w writer) signature() []sheet.Block {
 	}
 	blocks := []sheet.Block{sheet.Facts{
 		{Name: "Signed by", Value: s.Name},
-		{Name: "Signed at", Value: wall(s.At, w.edition.zone())},
+		{Name: "Signed at", Value: words.Wall(s.At, w.edition.zone())},
 		{Name: "Signed report of this case", Value: fmt.Sprintf("No. %d", s.Number)},
 	}, sheet.Paragraph{
 		Text: "The signature covers the canonical JSON of this report, whose SHA-256 is at the foot. A signed report never changes; what is added later stands below as an addendum.",
@@ -93,7 +94,7 @@ func (w writer) signature() []sheet.Block {
 	var remarks sheet.Remarks
 	for i, a := range s.Addenda {
 		remarks = append(remarks, sheet.Remark{
-			Head: fmt.Sprintf("Addendum %d: %s", i+1, a.AuthorName), Where: wall(a.MadeAt, w.edition.zone()), Text: a.Text,
+			Head: fmt.Sprintf("Addendum %d: %s", i+1, a.AuthorName), Where: words.Wall(a.MadeAt, w.edition.zone()), Text: a.Text,
 		})
 	}
 	if len(remarks) > 0 {
@@ -145,7 +146,7 @@ func (w writer) comments() []sheet.Block {
 	var remarks sheet.Remarks
 	for _, thread := range w.Threads {
 		for i, said := range thread.Remarks {
-			remark := sheet.Remark{Head: said.Author, Where: wall(said.MadeAt, w.edition.zone()), Text: said.Text, Reply: i > 0}
+			remark := sheet.Remark{Head: said.Author, Where: words.Wall(said.MadeAt, w.edition.zone()), Text: said.Text, Reply: i > 0}
 			if said.Drawn {
 				remark.Where += " · with a drawing on the frame"
 			}
@@ -167,7 +168,7 @@ func (w writer) comments() []sheet.Block {
 func (w writer) threadPlace(t Thread) string {
 	text := t.At.clock()
 	if t.End != nil && t.End.Clock != nil {
-		text += " to " + instant(*t.End.Clock)
+		text += " to " + words.Instant(*t.End.Clock)
 	}
 	if len(w.Recording) > 1 {
 		text += " (" + t.At.inPart() + ")"

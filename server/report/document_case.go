@@ -7,6 +7,7 @@ import (
 
 	"zonule/annotate"
 	"zonule/server/report/sheet"
+	"zonule/server/report/words"
 	"zonule/timeline"
 )
 
@@ -30,14 +31,14 @@ func decimal(value *float64, unit string) string {
 	if value == nil {
 		return ""
 	}
-	return strings.TrimSpace(plainNumber(*value) + " " + unit)
+	return strings.TrimSpace(words.AsEntered(*value) + " " + unit)
 }
 
 func (w writer) eye() []sheet.Block {
 	before, o := w.Case.Before, w.Case.Operation
 	f := &facts{}
-	f.add("Eye", upper(word(eyeWords, w.Case.Eye))+" ("+string(w.Case.Eye)+")")
-	f.add("Date", date(w.Case.Date))
+	f.add("Eye", words.Upper(words.Eye(w.Case.Eye))+" ("+string(w.Case.Eye)+")")
+	f.add("Date", words.Date(w.Case.Date))
 	f.add("Age and sex", strings.Join(present(whole(before.Age, "years"), before.Sex), ", "))
 	if before.NuclearGrade != nil {
 		f.add("Nuclear grade", fmt.Sprintf("%d of 5", *before.NuclearGrade))
@@ -50,14 +51,14 @@ func (w writer) eye() []sheet.Block {
 	if before.Exam != nil {
 		f.add("Endothelium before", sayExam(*before.Exam))
 	}
-	f.add("Findings", upper(list(findings(before))))
+	f.add("Findings", words.Upper(words.List(findings(before))))
 	f.add("Expected risk of rupture", w.chanceAsFact())
-	f.add("Anaesthesia", upper(word(anaesthesiaWords, o.Anaesthesia)))
+	f.add("Anaesthesia", words.Upper(words.Anaesthesia(o.Anaesthesia)))
 	for _, person := range w.Operators {
-		f.add(upper(cmp.Or(word(roleWords, person.Role), "also operated")), w.sayPerson(person))
+		f.add(words.Upper(cmp.Or(words.Role(person.Role), "also operated")), w.sayPerson(person))
 	}
-	f.add("Planned", upper(word(techniqueWords, o.TechniquePlanned)))
-	f.add("Performed", upper(word(techniqueWords, o.TechniquePerformed)))
+	f.add("Planned", words.Upper(words.Technique(o.TechniquePlanned)))
+	f.add("Performed", words.Upper(words.Technique(o.TechniquePerformed)))
 	blocks := []sheet.Block{f.list}
 	if o.Note != "" {
 		blocks = append(blocks, sheet.Paragraph{Text: "Note: " + o.Note})
@@ -101,22 +102,22 @@ func findings(before annotate.EyeBefore) []string {
 func (w writer) sayPerson(o OperatorFacts) string {
 	text := named(o)
 	if o.Operated != nil && o.Quality != timeline.NotRecorded && len(w.Operation.Operators) > 1 {
-		text += ", operated " + measured(o.Operated, o.Quality)
+		text += ", operated " + words.Measured(o.Operated, o.Quality)
 	}
 	return text
 }
 
 // sayExam writes a count with what its precision rests on.
 func sayExam(e annotate.EndothelialExam) string {
-	parts := []string{number(e.Density, 0) + " cells/mm²"}
+	parts := []string{words.Number(e.Density, 0) + " cells/mm²"}
 	if e.Cells != nil {
 		parts = append(parts, fmt.Sprintf("%d cells counted", *e.Cells))
 	}
 	if e.CV != nil {
-		parts = append(parts, "CV "+number(*e.CV, 2))
+		parts = append(parts, "CV "+words.Number(*e.CV, 2))
 	}
 	if e.Hexagonality != nil {
-		parts = append(parts, number(*e.Hexagonality, 0)+" % hexagonal")
+		parts = append(parts, words.Number(*e.Hexagonality, 0)+" % hexagonal")
 	}
 	return strings.Join(append(parts, present(e.Instrument)...), ", ")
 }
@@ -124,9 +125,9 @@ func sayExam(e annotate.EndothelialExam) string {
 // sayChance writes the expected chance, or its range while factors are unknown.
 func sayChance(r timeline.Risk) string {
 	if r.Percent != nil {
-		return number(*r.Percent, 1) + " %"
+		return words.Number(*r.Percent, 1) + " %"
 	}
-	return fmt.Sprintf("%s to %s %%", number(r.LowPercent, 1), number(r.HighPercent, 1))
+	return fmt.Sprintf("%s to %s %%", words.Number(r.LowPercent, 1), words.Number(r.HighPercent, 1))
 }
 
 // widestRange is how many times its low end the high end of a chance may be and still stand among the facts.
@@ -135,7 +136,7 @@ const widestRange = 5
 // chanceAsFact is the chance among the facts, where a range that says nothing has no place.
 func (w writer) chanceAsFact() string {
 	if w.Risk.HighPercent > widestRange*w.Risk.LowPercent {
-		return plural(len(w.Risk.Unknown), "factor", "factors") + " not recorded"
+		return words.Plural(len(w.Risk.Unknown), "factor", "factors") + " not recorded"
 	}
 	return sayChance(w.Risk)
 }
@@ -143,28 +144,28 @@ func (w writer) chanceAsFact() string {
 func (w writer) risk() []sheet.Block {
 	r := w.Risk
 	text := fmt.Sprintf("Expected chance of capsule rupture or vitreous loss in cases like this: %s (composite odds ratio %s to %s); it is a range, because not every factor is recorded.",
-		sayChance(r), number(r.CompositeLow, 2), number(r.CompositeHigh, 2))
+		sayChance(r), words.Number(r.CompositeLow, 2), words.Number(r.CompositeHigh, 2))
 	if r.Percent != nil {
-		text = fmt.Sprintf("Expected chance of capsule rupture or vitreous loss in cases like this: %s (composite odds ratio %s).", sayChance(r), number(r.CompositeLow, 2))
+		text = fmt.Sprintf("Expected chance of capsule rupture or vitreous loss in cases like this: %s (composite odds ratio %s).", sayChance(r), words.Number(r.CompositeLow, 2))
 	}
 	var raising, unknown []string
 	for _, f := range r.Factors {
 		switch {
 		case !f.Known:
-			unknown = append(unknown, fmt.Sprintf("%s (%s to %s)", lower(f.Name), number(f.Low, 2), number(f.High, 2)))
+			unknown = append(unknown, fmt.Sprintf("%s (%s to %s)", words.Lower(f.Name), words.Number(f.Low, 2), words.Number(f.High, 2)))
 		case f.Low != 1:
-			level := strings.TrimSuffix(" "+word(gradeWords, annotate.Grade(f.Level)), " "+string(annotate.Yes))
-			raising = append(raising, fmt.Sprintf("%s%s (%s)", lower(f.Name), level, number(f.Low, 2)))
+			level := strings.TrimSuffix(" "+words.Grade(annotate.Grade(f.Level)), " "+string(annotate.Yes))
+			raising = append(raising, fmt.Sprintf("%s%s (%s)", words.Lower(f.Name), level, words.Number(f.Low, 2)))
 		}
 	}
 	if len(raising) > 0 {
-		text += " What moves it, as odds ratios: " + list(raising) + "."
+		text += " What moves it, as odds ratios: " + words.List(raising) + "."
 	}
 	if len(unknown) > 0 {
-		text += " Not recorded: " + list(unknown) + "."
+		text += " Not recorded: " + words.List(unknown) + "."
 	}
 	if r.OddsMultiplier != nil {
-		text += fmt.Sprintf(" The odds are multiplied by %s, so that the unit's expected events equal its observed ones.", number(*r.OddsMultiplier, 2))
+		text += fmt.Sprintf(" The odds are multiplied by %s, so that the unit's expected events equal its observed ones.", words.Number(*r.OddsMultiplier, 2))
 	}
 	return []sheet.Block{
 		sheet.Paragraph{Text: text},
@@ -176,7 +177,7 @@ func (w writer) energy() []sheet.Block {
 	f := &facts{}
 	f.add("Machine", w.Energy.MachineFamily)
 	if w.Energy.CDE != nil {
-		f.add("CDE (no unit)", plainNumber(*w.Energy.CDE))
+		f.add("CDE (no unit)", words.AsEntered(*w.Energy.CDE))
 	}
 	f.add("Ultrasound time", decimal(w.Energy.UltrasoundTime, "s"))
 	f.add("Fluid used", decimal(w.Energy.FluidUsed, "ml"))

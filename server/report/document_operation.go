@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"zonule/server/report/sheet"
+	"zonule/server/report/words"
 	"zonule/timeline"
 )
 
@@ -25,9 +26,9 @@ func (w writer) operation() []sheet.Block {
 // sayPlan sets what was planned and usual beside what was done, a sentence each.
 func (w writer) sayPlan() []string {
 	p := w.Plan
-	text := fmt.Sprintf("Planned and performed: %s.", word(techniqueWords, p.Performed))
+	text := fmt.Sprintf("Planned and performed: %s.", words.Technique(p.Performed))
 	if p.Planned != p.Performed {
-		text = fmt.Sprintf("Planned: %s. Performed: %s", word(techniqueWords, p.Planned), word(techniqueWords, p.Performed))
+		text = fmt.Sprintf("Planned: %s. Performed: %s", words.Technique(p.Planned), words.Technique(p.Performed))
 		if p.Converted != nil {
 			text += ", converted at " + p.Converted.clock()
 		}
@@ -43,28 +44,28 @@ func (w writer) sayPlan() []string {
 	var required, optional, extra, again []string
 	for _, s := range p.NotDone {
 		if s.Required {
-			required = append(required, lower(s.Name))
+			required = append(required, words.Lower(s.Name))
 		} else {
-			optional = append(optional, lower(s.Name))
+			optional = append(optional, words.Lower(s.Name))
 		}
 	}
 	for _, s := range p.NotInList {
-		extra = append(extra, lower(s.Name))
+		extra = append(extra, words.Lower(s.Name))
 	}
 	for _, s := range p.Repetitions {
-		again = append(again, fmt.Sprintf("%s (%d)", lower(s.Name), s.Episodes))
+		again = append(again, fmt.Sprintf("%s (%d)", words.Lower(s.Name), s.Episodes))
 	}
 	for _, s := range []struct {
 		words []string
 		text  string
 	}{
-		{required, "Of the usual steps of " + lower(p.StepList) + ", not marked though every such operation has them: %s."},
+		{required, "Of the usual steps of " + words.Lower(p.StepList) + ", not marked though every such operation has them: %s."},
 		{optional, "Not done of the optional ones: %s."},
 		{extra, "Done beyond the planned list: %s."},
 		{again, "In more than one episode: %s."},
 	} {
 		if len(s.words) > 0 {
-			says = append(says, fmt.Sprintf(s.text, list(s.words)))
+			says = append(says, fmt.Sprintf(s.text, words.List(s.words)))
 		}
 	}
 	return append(says, p.OutOfOrder...)
@@ -73,7 +74,7 @@ func (w writer) sayPlan() []string {
 // timeline words the figure for the sheet.
 func (w writer) timeline() sheet.Timeline {
 	f := w.Figure
-	t := sheet.Timeline{Start: f.Start, End: f.End, Title: fmt.Sprintf("The operation on the case clock from %s to %s: stages, steps, events and complications, as in the tables below.", instant(f.Start), instant(f.End))}
+	t := sheet.Timeline{Start: f.Start, End: f.End, Title: fmt.Sprintf("The operation on the case clock from %s to %s: stages, steps, events and complications, as in the tables below.", words.Instant(f.Start), words.Instant(f.End))}
 	for _, band := range f.Stages {
 		t.Stages = append(t.Stages, sheet.Stretch{Start: band.Start, End: band.End, Stage: w.stageNumber(band.Stage), Label: band.Name})
 	}
@@ -87,7 +88,7 @@ func (w writer) timeline() sheet.Timeline {
 		}
 		switch {
 		case row.Kind == kindStep && row.Total != nil:
-			drawn.Value = length(*row.Total)
+			drawn.Value = words.Length(*row.Total)
 			if w.quality(row.Code) == timeline.LowerBound {
 				drawn.Value = "≥ " + drawn.Value
 			}
@@ -99,7 +100,7 @@ func (w writer) timeline() sheet.Timeline {
 		t.Rows = append(t.Rows, drawn)
 	}
 	for _, p := range f.Parts {
-		t.Parts = append(t.Parts, sheet.PartLine{At: p.At, Label: lower(partName(p.Part))})
+		t.Parts = append(t.Parts, sheet.PartLine{At: p.At, Label: words.Lower(words.Part(p.Part))})
 	}
 	for _, gap := range f.Gaps {
 		t.Unseen = append(t.Unseen, sheet.Stretch{Start: gap.Start, End: gap.End})
@@ -143,7 +144,7 @@ func (w writer) runningSheet() sheet.Table {
 			note = strings.Join(present(line.Kind, note), ": ")
 		default:
 			row.Stage = w.stageNumber(line.Stage)
-			took, order = measured(line.Length, line.Quality), usualOrder(line)
+			took, order = words.Measured(line.Length, line.Quality), usualOrder(line)
 		}
 		row.Cells = append(row.Cells, sheet.Cell{Text: took}, sheet.Cell{Text: order})
 		if people {
@@ -175,10 +176,10 @@ func (w writer) steps() []sheet.Block {
 		t.Columns = append(t.Columns, sheet.Column{Title: "Among the unit's other cases", Share: 58})
 	}
 	o := w.Operation
-	t.Rows = append(t.Rows, w.timeRow(sheet.Row{Strong: true}, "Operation, first step to last", measured(o.Time, o.Quality), o.Place))
+	t.Rows = append(t.Rows, w.timeRow(sheet.Row{Strong: true}, "Operation, first step to last", words.Measured(o.Time, o.Quality), o.Place))
 	for _, stage := range w.Stages {
 		if steps := w.stepRows(stage.Stage); len(steps) > 0 {
-			t.Rows = append(t.Rows, w.timeRow(sheet.Row{Strong: true, Stage: stage.Number}, stage.Name, measured(stage.Total, stage.Quality), stage.Place))
+			t.Rows = append(t.Rows, w.timeRow(sheet.Row{Strong: true, Stage: stage.Number}, stage.Name, words.Measured(stage.Total, stage.Quality), stage.Place))
 			t.Rows = append(t.Rows, steps...)
 		}
 	}
@@ -204,10 +205,10 @@ func (w writer) timeRow(row sheet.Row, name, time string, place Place) sheet.Row
 func (w writer) sayTimes() string {
 	text := "Episodes are summed; time covered twice counts once. A stage counts its exclusive steps."
 	if o := w.Operation; o.Untagged != nil && *o.Untagged > 0 {
-		text += fmt.Sprintf(" Of the operation %s is in no step.", length(*o.Untagged))
+		text += fmt.Sprintf(" Of the operation %s is in no step.", words.Length(*o.Untagged))
 	}
 	if o := w.Operation; o.Unrecorded > 0 {
-		text += fmt.Sprintf(" %s of it was not recorded.", length(o.Unrecorded))
+		text += fmt.Sprintf(" %s of it was not recorded.", words.Length(o.Unrecorded))
 	}
 	if !w.hasGroup() {
 		return text + fmt.Sprintf(" The unit has no other case of this technique yet; from %d on this table says where a time lies among them.", timeline.SmallestGroup)
@@ -226,7 +227,7 @@ func (w writer) stepRows(stage string) []sheet.Row {
 		if !s.Exclusive {
 			name.Sub = "beside other steps"
 		}
-		time, episodes := measured(s.Total, s.Quality), ""
+		time, episodes := words.Measured(s.Total, s.Quality), ""
 		if s.Moment == nil {
 			time = "not marked"
 		}
@@ -249,7 +250,7 @@ func shares(all []OperatorTime) string {
 	}
 	texts := make([]string, len(all))
 	for i, o := range all {
-		texts[i] = o.Name + " " + measured(o.Total, o.Quality)
+		texts[i] = o.Name + " " + words.Measured(o.Total, o.Quality)
 	}
 	return strings.Join(texts, ", ")
 }
@@ -259,9 +260,9 @@ func placeCell(p Place) sheet.Cell {
 	if p.Median == nil || p.Q1 == nil || p.Q3 == nil {
 		return sheet.Cell{Sub: p.Why}
 	}
-	spread := fmt.Sprintf("median %s (%s to %s), n %d", length(int64(*p.Median)), length(int64(*p.Q1)), length(int64(*p.Q3)), p.N)
+	spread := fmt.Sprintf("median %s (%s to %s), n %d", words.Length(int64(*p.Median)), words.Length(int64(*p.Q1)), words.Length(int64(*p.Q3)), p.N)
 	if p.Percentile == nil {
-		return sheet.Cell{Text: upper(p.Why), Sub: spread}
+		return sheet.Cell{Text: words.Upper(p.Why), Sub: spread}
 	}
-	return sheet.Cell{Text: percentile(*p.Percentile) + " percentile", Sub: spread}
+	return sheet.Cell{Text: words.Percentile(*p.Percentile) + " percentile", Sub: spread}
 }

@@ -6,6 +6,7 @@ import (
 
 	"zonule/annotate"
 	"zonule/server/report/sheet"
+	"zonule/server/report/words"
 )
 
 func (w writer) happenings() []sheet.Block {
@@ -26,7 +27,7 @@ func (w writer) happenings() []sheet.Block {
 				row.Cells[3].Text = "no step"
 			}
 		case h.Phase == postoperative:
-			row.Cells[3].Text = strings.TrimSpace("after the operation " + date(h.OnDate))
+			row.Cells[3].Text = strings.TrimSpace("after the operation " + words.Date(h.OnDate))
 		default:
 			row.Cells[1].Text = "no instant"
 		}
@@ -38,9 +39,7 @@ func (w writer) happenings() []sheet.Block {
 // details writes what else is known of a happening.
 func (h Happening) details() string {
 	var parts []string
-	if h.Severity > 0 && h.Severity < len(severityWords) {
-		parts = append(parts, severityWords[h.Severity])
-	}
+	parts = append(parts, present(words.Severity(h.Severity))...)
 	if h.CapsuleRupture {
 		parts = append(parts, "counts as capsule rupture in audit")
 	}
@@ -48,7 +47,7 @@ func (h Happening) details() string {
 		parts = append(parts, "done: "+h.Action)
 	}
 	if h.ResolvedOn != "" {
-		parts = append(parts, "resolved "+date(h.ResolvedOn))
+		parts = append(parts, "resolved "+words.Date(h.ResolvedOn))
 	}
 	return strings.Join(append(parts, present(h.Note)...), "; ")
 }
@@ -71,9 +70,9 @@ func (w writer) followUp() []sheet.Block {
 		}
 		says = append(says, v.Loss.Notes...)
 		if v.Loss.ExpectedWithoutSurgery != nil {
-			says = append(says, fmt.Sprintf("Ageing alone would leave about %s cells/mm² (0.6 %% a year; Bourne 1997).", number(*v.Loss.ExpectedWithoutSurgery, 0)))
+			says = append(says, fmt.Sprintf("Ageing alone would leave about %s cells/mm² (0.6 %% a year; Bourne 1997).", words.Number(*v.Loss.ExpectedWithoutSurgery, 0)))
 		}
-		blocks = append(blocks, sheet.Paragraph{Text: upper(word(windowWords, v.Window)) + ": " + strings.Join(says, " ")})
+		blocks = append(blocks, sheet.Paragraph{Text: words.Upper(words.Window(v.Window)) + ": " + strings.Join(says, " ")})
 	}
 	return blocks
 }
@@ -91,9 +90,9 @@ func (w writer) visits() sheet.Table {
 	}
 	t.Rows = append(t.Rows, row)
 	for _, v := range w.FollowUp.Visits {
-		row := sheet.Row{Cells: []sheet.Cell{{Text: upper(word(windowWords, v.Window)), Sub: visitDate(v)}, {Text: v.Acuity}, {Text: decimal(v.Pressure, "")}, {}, {Text: whole(v.Thickness, "")}, {}}}
+		row := sheet.Row{Cells: []sheet.Cell{{Text: words.Upper(words.Window(v.Window)), Sub: visitDate(v)}, {Text: v.Acuity}, {Text: decimal(v.Pressure, "")}, {}, {Text: whole(v.Thickness, "")}, {}}}
 		if v.OedemaGrade != nil {
-			row.Cells[3] = sheet.Cell{Text: fmt.Sprintf("grade %d of 4", *v.OedemaGrade), Sub: oedema(v.OedemaGrade)}
+			row.Cells[3] = sheet.Cell{Text: fmt.Sprintf("grade %d of 4", *v.OedemaGrade), Sub: words.Oedema(v.OedemaGrade)}
 		}
 		if v.ThicknessChange != nil {
 			row.Cells[4].Sub = signed(*v.ThicknessChange) + " %"
@@ -102,7 +101,7 @@ func (w writer) visits() sheet.Table {
 			row.Cells[5] = examCell(*v.Exam)
 		}
 		t.Rows = append(t.Rows, row)
-		if said := strings.Join(present(v.Note, upper(strings.Join(v.Flags, "; "))), ". "); said != "" {
+		if said := strings.Join(present(v.Note, words.Upper(strings.Join(v.Flags, "; "))), ". "); said != "" {
 			t.Rows = append(t.Rows, sheet.Row{Inset: true, Cells: []sheet.Cell{{Sub: said}, {}, {}, {}, {}, {}}})
 		}
 	}
@@ -115,9 +114,9 @@ func examCell(e annotate.EndothelialExam) sheet.Cell {
 }
 
 func visitDate(v VisitLine) string {
-	text := date(v.Date)
+	text := words.Date(v.Date)
 	if v.Days != nil {
-		text += fmt.Sprintf(" (%s)", plural(*v.Days, "day", "days"))
+		text += fmt.Sprintf(" (%s)", words.Plural(*v.Days, "day", "days"))
 	}
 	return text
 }
@@ -125,9 +124,9 @@ func visitDate(v VisitLine) string {
 // signed writes a change with its sign.
 func signed(value float64) string {
 	if value > 0 {
-		return "+" + number(value, 1)
+		return "+" + words.Number(value, 1)
 	}
-	return number(value, 1)
+	return words.Number(value, 1)
 }
 
 // losses is the figure of the endothelial losses with their counting error.
@@ -137,7 +136,7 @@ func (w writer) losses() sheet.Intervals {
 		if v.Loss == nil || v.Loss.LossPercent == nil {
 			continue
 		}
-		row := sheet.IntervalRow{Label: upper(word(windowWords, v.Window)), Estimate: *v.Loss.LossPercent, Value: number(*v.Loss.LossPercent, 1) + " %"}
+		row := sheet.IntervalRow{Label: words.Upper(words.Window(v.Window)), Estimate: *v.Loss.LossPercent, Value: words.Number(*v.Loss.LossPercent, 1) + " %"}
 		if v.Loss.CountingErrorKnown {
 			row.Low, row.High, row.Known = *v.Loss.Low, *v.Loss.High, true
 		} else {

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"zonule/server/report/sheet"
+	"zonule/server/report/words"
 )
 
 // published sets the case beside public series, those with the same phases in one table.
@@ -38,11 +39,11 @@ func seriesTable(series []PublishedSeries) sheet.Table {
 		if phase.Whole {
 			ours = "Operation, first step to last"
 		}
-		row := sheet.Row{Cells: []sheet.Cell{{Text: upper(phase.Phase), Sub: "ours: " + ours}, {Text: measured(phase.Total, phase.Quality)}}}
+		row := sheet.Row{Cells: []sheet.Cell{{Text: words.Upper(phase.Phase), Sub: "ours: " + ours}, {Text: words.Measured(phase.Total, phase.Quality)}}}
 		for _, s := range series {
 			r := s.Rows[i]
 			row.Cells = append(row.Cells, sheet.Cell{
-				Text: fmt.Sprintf("%s (%s–%s)", length(r.Median), length(r.P25), length(r.P75)),
+				Text: fmt.Sprintf("%s (%s–%s)", words.Length(r.Median), words.Length(r.P25), words.Length(r.P75)),
 				Sub:  strings.Join(present(fmt.Sprintf("n %d", r.N), r.between()), "; "),
 			})
 		}
@@ -57,7 +58,7 @@ func (r PublishedRow) between() string {
 		if p == 50 {
 			return "median"
 		}
-		return ordinal(p)
+		return words.Ordinal(p)
 	}
 	switch {
 	case r.Place == "":
@@ -80,7 +81,7 @@ func seriesNotes(series []PublishedSeries) []sheet.Block {
 	}
 	var mapped []string
 	for _, r := range series[0].Rows {
-		mapped = append(mapped, fmt.Sprintf("%s: %s", upper(r.Phase), r.Definition))
+		mapped = append(mapped, fmt.Sprintf("%s: %s", words.Upper(r.Phase), r.Definition))
 	}
 	return append(blocks, sheet.Paragraph{Head: "How their phases and our steps differ.", Text: strings.Join(mapped, " "), Tone: sheet.Quiet})
 }

@@ -5,6 +5,7 @@ import (
 
 	"zonule/annotate"
 	"zonule/server/report/sheet"
+	"zonule/server/report/words"
 )
 
 // Edition is everything about a rendering that is not content: the content is what is signed, and stays the same
@@ -39,9 +40,9 @@ func (e Edition) standing() string {
 	if e.Signature == nil {
 		return "Draft, not signed"
 	}
-	text := "Signed by " + e.Signature.Name + ", " + wall(e.Signature.At, e.zone())
+	text := "Signed by " + e.Signature.Name + ", " + words.Wall(e.Signature.At, e.zone())
 	if n := len(e.Signature.Addenda); n > 0 {
-		text += " · " + plural(n, "addendum", "addenda")
+		text += " · " + words.Plural(n, "addendum", "addenda")
 	}
 	return text
 }

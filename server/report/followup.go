@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"zonule/annotate"
+	"zonule/server/report/words"
 	"zonule/timeline"
 )
 
@@ -39,7 +40,7 @@ func (b builder) visit(v annotate.Visit) VisitLine {
 		return line
 	}
 	if v.Exam.Density > 0 && v.Exam.Density < b.options.DensityLimit {
-		line.Flags = append(line.Flags, fmt.Sprintf("density under %s cells/mm²", number(b.options.DensityLimit, 0)))
+		line.Flags = append(line.Flags, fmt.Sprintf("density under %s cells/mm²", words.Number(b.options.DensityLimit, 0)))
 	}
 	if baseline == nil {
 		return line
@@ -47,7 +48,7 @@ func (b builder) visit(v annotate.Visit) VisitLine {
 	loss := timeline.Loss(count(*baseline), count(*v.Exam), b.years(*baseline, v))
 	line.Loss = &loss
 	if loss.LossPercent != nil && *loss.LossPercent > b.options.LossLimitPercent {
-		line.Flags = append(line.Flags, fmt.Sprintf("loss over %s %%", number(b.options.LossLimitPercent, 0)))
+		line.Flags = append(line.Flags, fmt.Sprintf("loss over %s %%", words.Number(b.options.LossLimitPercent, 0)))
 	}
 	return line
 }

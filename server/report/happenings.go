@@ -8,6 +8,7 @@ import (
 	"sync"
 
 	"zonule/annotate"
+	"zonule/server/report/words"
 )
 
 // happenings gives events and complications: those of the operation by their time, then those after it by their date.
@@ -103,7 +104,7 @@ func complicationKind(code string) annotate.ComplicationKind {
 	kinds := complicationKinds()
 	at := slices.IndexFunc(kinds, func(k annotate.ComplicationKind) bool { return k.Code == code })
 	if at < 0 {
-		return annotate.ComplicationKind{Code: code, Name: upper(strings.ReplaceAll(code, "-", " "))}
+		return annotate.ComplicationKind{Code: code, Name: words.Upper(strings.ReplaceAll(code, "-", " "))}
 	}
 	return kinds[at]
 }

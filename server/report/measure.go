@@ -1,7 +1,6 @@
 package report
 
 import (
-	"cmp"
 	"slices"
 
 	"zonule/annotate"
@@ -69,15 +68,4 @@ func (b builder) running(at *timeline.Instant) string {
 		return ""
 	}
 	return b.step(running.Step).Name
-}
-
-// byClock orders moments: those on the clock first, by time, then the rest.
-func byClock(a, b *Moment) int {
-	key := func(m *Moment) int64 {
-		if m == nil || m.Clock == nil {
-			return 1 << 62
-		}
-		return *m.Clock
-	}
-	return cmp.Compare(key(a), key(b))
 }

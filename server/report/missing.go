@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"zonule/annotate"
+	"zonule/server/report/words"
 	"zonule/timeline"
 )
 
@@ -30,10 +31,10 @@ func (b builder) missingBefore(m *gaps, r Report) {
 		var names []string
 		for _, f := range r.Risk.Factors {
 			if !f.Known {
-				names = append(names, lower(f.Name))
+				names = append(names, words.Lower(f.Name))
 			}
 		}
-		m.add("risk-factors", nil, "The expected risk is a range, because %s not recorded: %s.", isOrAre(len(names), "a factor is", "these factors are"), list(names))
+		m.add("risk-factors", nil, "The expected risk is a range, because %s not recorded: %s.", isOrAre(len(names), "a factor is", "these factors are"), words.List(names))
 	}
 	switch exam := b.Case.Before.Exam; {
 	case exam == nil:
@@ -63,17 +64,17 @@ func (b builder) missingRecording(m *gaps) {
 	}
 	for _, p := range b.Parts {
 		if p.State != annotate.PartOK {
-			m.add("part-state", nil, "%s of the recording is %s.", partName(p.Position), word(stateWords, p.State))
+			m.add("part-state", nil, "%s of the recording is %s.", words.Part(p.Position), words.State(p.State))
 		}
 		if !p.RealTime {
-			m.add("edited", nil, "%s is edited and it is not declared how; its times are of the film, not of the operation, and take no part in statistics.", partName(p.Position))
+			m.add("edited", nil, "%s is edited and it is not declared how; its times are of the film, not of the operation, and take no part in statistics.", words.Part(p.Position))
 		}
 		for _, cut := range p.Cuts {
-			m.add("cut", b.moment(&timeline.Instant{Part: p.ID, Ms: cut}), "%s has a cut at %s, where an unknown time is missing; what spans it is a lower bound.", partName(p.Position), instant(cut))
+			m.add("cut", b.moment(&timeline.Instant{Part: p.ID, Ms: cut}), "%s has a cut at %s, where an unknown time is missing; what spans it is a lower bound.", words.Part(p.Position), words.Instant(cut))
 		}
 	}
 	for _, gap := range b.result.Gaps {
-		m.add("gap", nil, "Between two parts %s of the operation is not recorded (from %s on the case clock); what spans it is a lower bound.", length(gap.Length()), instant(gap.Start))
+		m.add("gap", nil, "Between two parts %s of the operation is not recorded (from %s on the case clock); what spans it is a lower bound.", words.Length(gap.Length()), words.Instant(gap.Start))
 	}
 }
 
@@ -115,12 +116,12 @@ func (b builder) missingOutcome(m *gaps, r Report) {
 			found = found || v.Window == window
 		}
 		if !found {
-			m.add("visit-"+string(window), nil, "The visit of %s is not recorded.", word(windowWords, window))
+			m.add("visit-"+string(window), nil, "The visit of %s is not recorded.", words.Window(window))
 		}
 	}
 	for _, v := range r.FollowUp.Visits {
 		if v.Loss != nil && v.Loss.LossPercent == nil {
-			m.add("loss", nil, "%s: %s", upper(word(windowWords, v.Window)), strings.Join(v.Loss.Notes, " "))
+			m.add("loss", nil, "%s: %s", words.Upper(words.Window(v.Window)), strings.Join(v.Loss.Notes, " "))
 		}
 	}
 }

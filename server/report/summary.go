@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"zonule/annotate"
+	"zonule/server/report/words"
 	"zonule/timeline"
 )
 
@@ -21,14 +22,14 @@ func summarise(r Report) string {
 
 func sayCase(r Report) string {
 	o, before := r.Case.Operation, r.Case.Before
-	text := fmt.Sprintf("%s, %s: %s", r.Case.Pseudonym, word(eyeWords, r.Case.Eye), word(techniqueWords, o.TechniquePerformed))
+	text := fmt.Sprintf("%s, %s: %s", r.Case.Pseudonym, words.Eye(r.Case.Eye), words.Technique(o.TechniquePerformed))
 	if o.TechniquePlanned != o.TechniquePerformed {
-		text += fmt.Sprintf(" (planned as %s)", word(techniqueWords, o.TechniquePlanned))
+		text += fmt.Sprintf(" (planned as %s)", words.Technique(o.TechniquePlanned))
 	}
 	if o.Anaesthesia != "" {
-		text += fmt.Sprintf(" under %s anaesthesia", word(anaesthesiaWords, o.Anaesthesia))
+		text += fmt.Sprintf(" under %s anaesthesia", words.Anaesthesia(o.Anaesthesia))
 	}
-	text += " on " + date(r.Case.Date)
+	text += " on " + words.Date(r.Case.Date)
 	who := map[string]string{"female": "woman", "male": "man"}[before.Sex]
 	switch {
 	case before.Age != nil && who != "":
@@ -47,7 +48,7 @@ func named(o OperatorFacts) string {
 	if o.Grade == "" {
 		return o.Name
 	}
-	return fmt.Sprintf("%s (%s)", o.Name, word(gradeWords, o.Grade))
+	return fmt.Sprintf("%s (%s)", o.Name, words.Grade(o.Grade))
 }
 
 func sayOperators(r Report) string {
@@ -60,18 +61,18 @@ func sayOperators(r Report) string {
 			with = append(with, named(o))
 		}
 		if o.Role != annotate.OperatorLead && o.Operated != nil && o.Quality != timeline.NotRecorded {
-			others = append(others, fmt.Sprintf("%s operated for %s of it", o.Name, measured(o.Operated, o.Quality)))
+			others = append(others, fmt.Sprintf("%s operated for %s of it", o.Name, words.Measured(o.Operated, o.Quality)))
 		}
 	}
 	if len(lead) == 0 {
 		return ""
 	}
-	text := list(lead) + " operated"
+	text := words.List(lead) + " operated"
 	if len(with) > 0 {
-		text += ", supervised by " + list(with)
+		text += ", supervised by " + words.List(with)
 	}
 	if len(others) > 0 {
-		text += "; " + list(others)
+		text += "; " + words.List(others)
 	}
 	return text + "."
 }
@@ -80,9 +81,9 @@ func sayTime(r Report) string {
 	if r.Operation.Time == nil {
 		return "The operation is not timed."
 	}
-	text := fmt.Sprintf("From the first step to the last it took %s", measured(r.Operation.Time, r.Operation.Quality))
+	text := fmt.Sprintf("From the first step to the last it took %s", words.Measured(r.Operation.Time, r.Operation.Quality))
 	if p := r.Operation.Place; p.Percentile != nil && p.Median != nil {
-		text += fmt.Sprintf(" (%s percentile of %d other cases, median %s)", percentile(*p.Percentile), p.N, length(int64(*p.Median)))
+		text += fmt.Sprintf(" (%s percentile of %d other cases, median %s)", words.Percentile(*p.Percentile), p.N, words.Length(int64(*p.Median)))
 	}
 	var longest *StepLine
 	for i, s := range r.Steps {
@@ -91,17 +92,12 @@ func sayTime(r Report) string {
 		}
 	}
 	if longest != nil {
-		text += fmt.Sprintf("; the longest step was %s, %s", lower(longest.Name), measured(longest.Total, longest.Quality))
+		text += fmt.Sprintf("; the longest step was %s, %s", words.Lower(longest.Name), words.Measured(longest.Total, longest.Quality))
 		if longest.Episodes > 1 {
 			text += fmt.Sprintf(" in %d episodes", longest.Episodes)
 		}
 	}
 	return text + "."
-}
-
-// percentile writes a place without claiming more than a group of that size can tell.
-func percentile(value float64) string {
-	return ordinal(min(max(int(value+0.5), 1), 99))
 }
 
 func sayComplications(r Report) string {
@@ -110,28 +106,28 @@ func sayComplications(r Report) string {
 		if h.Kind != kindComplication {
 			continue
 		}
-		text := lower(h.Name)
+		text := words.Lower(h.Name)
 		switch {
 		case h.Phase == postoperative:
 			if h.OnDate != "" {
-				text += " on " + date(h.OnDate)
+				text += " on " + words.Date(h.OnDate)
 			}
 			after = append(after, text)
 			continue
 		case h.At != nil && h.At.Clock != nil:
-			text += " at " + instant(*h.At.Clock)
+			text += " at " + words.Instant(*h.At.Clock)
 			if h.Step != "" {
-				text += fmt.Sprintf(" (during %s)", lower(h.Step))
+				text += fmt.Sprintf(" (during %s)", words.Lower(h.Step))
 			}
 		}
 		during = append(during, text)
 	}
 	var sentences []string
 	if len(during) > 0 {
-		sentences = append(sentences, "Recorded during the operation: "+list(during)+".")
+		sentences = append(sentences, "Recorded during the operation: "+words.List(during)+".")
 	}
 	if len(after) > 0 {
-		sentences = append(sentences, "Recorded afterwards: "+list(after)+".")
+		sentences = append(sentences, "Recorded afterwards: "+words.List(after)+".")
 	}
 	if len(sentences) == 0 {
 		return "No complication is recorded."
@@ -146,14 +142,14 @@ func sayFollowUp(r Report) string {
 		if v.Acuity != "" {
 			facts = append(facts, "acuity "+v.Acuity)
 		}
-		if grade := oedema(v.OedemaGrade); grade != "" && v.Window == annotate.WindowDay1 {
+		if grade := words.Oedema(v.OedemaGrade); grade != "" && v.Window == annotate.WindowDay1 {
 			facts = append(facts, "cornea "+grade)
 		}
 		if v.Loss != nil && v.Loss.LossPercent != nil {
 			facts = append(facts, sayLoss(*v.Loss))
 		}
 		if len(facts) > 0 {
-			sentences = append(sentences, fmt.Sprintf("At %s: %s.", word(windowWords, v.Window), strings.Join(facts, "; ")))
+			sentences = append(sentences, fmt.Sprintf("At %s: %s.", words.Window(v.Window), strings.Join(facts, "; ")))
 		}
 	}
 	return strings.Join(sentences, " ")
@@ -161,26 +157,18 @@ func sayFollowUp(r Report) string {
 
 // sayLoss states a loss with its counting error, as a clause.
 func sayLoss(l timeline.LossResult) string {
-	text := fmt.Sprintf("endothelial loss %s %%", number(*l.LossPercent, 1))
+	text := fmt.Sprintf("endothelial loss %s %%", words.Number(*l.LossPercent, 1))
 	if *l.LossPercent < 0 {
-		text = fmt.Sprintf("endothelial count %s %% higher than before", number(-*l.LossPercent, 1))
+		text = fmt.Sprintf("endothelial count %s %% higher than before", words.Number(-*l.LossPercent, 1))
 	}
 	if !l.CountingErrorKnown {
 		return text + ", counting error not known"
 	}
-	text += fmt.Sprintf(" (95 %% interval from counting error alone %s to %s %%)", number(*l.Low, 1), number(*l.High, 1))
+	text += fmt.Sprintf(" (95 %% interval from counting error alone %s to %s %%)", words.Number(*l.Low, 1), words.Number(*l.High, 1))
 	if *l.BeyondCountingError {
 		return text + ", beyond counting error"
 	}
 	return text + ", within counting error"
-}
-
-// oedema words a grade; "" when there is none.
-func oedema(grade *int) string {
-	if grade == nil || *grade < 0 || *grade >= len(timeline.OedemaGrades) {
-		return ""
-	}
-	return timeline.OedemaGrades[*grade]
 }
 
 func sayOpen(r Report) string {
@@ -192,7 +180,7 @@ func sayOpen(r Report) string {
 	}
 	switch {
 	case open > 0:
-		return fmt.Sprintf("%s open.", plural(open, "comment is", "comments are"))
+		return fmt.Sprintf("%s open.", words.Plural(open, "comment is", "comments are"))
 	case len(r.Threads) > 0:
 		return "All comments are settled."
 	}

@@ -41,7 +41,9 @@ var rooms = map[string]room{
 	"server/media":          {ours: []string{"annotate", "timeline"}, outside: []string{"github.com/abema/go-mp4"}, reason: "reads and serves recordings"},
 	"server/auth":           {ours: []string{"annotate"}, outside: []string{"github.com/alexedwards"}, reason: "sessions, passwords and who may call from where"},
 	"server/report/typeset": {outside: []string{"codeberg.org/go-pdf/fpdf", "github.com/go-text/typesetting", "golang.org/x/image", "golang.org/x/text"}, never: noDoors, reason: "text of every script in a PDF"},
-	"server/report":         {ours: []string{"annotate", "timeline", "server/report/typeset"}, outside: []string{"codeberg.org/go-pdf/fpdf", "github.com/go-text/typesetting", "golang.org/x/image", "golang.org/x/text"}, never: noDoors, reason: "turns a case file into a report, and a report into bytes"},
+	"server/report/sheet":   {ours: []string{"server/report/typeset"}, outside: []string{"codeberg.org/go-pdf/fpdf"}, never: noDoors, reason: "lays a document out as HTML and PDF; knows nothing of cases"},
+	"server/report/words":   {ours: []string{"annotate", "timeline"}, never: noDoors, reason: "numbers, times and codes as people read them"},
+	"server/report":         {ours: []string{"annotate", "timeline", "server/report/sheet", "server/report/words"}, never: noDoors, reason: "turns a case file into a report, and a report into bytes"},
 	"cmd/zonule":            {ours: []string{"annotate", "annotate/store", "annotate/demo", "annotate/demo/film", "server", "server/auth", "server/media", "server/report", "frontend", "migrations", "timeline"}, outside: []string{"github.com/google/uuid", "github.com/alexedwards"}, reason: "wires everything; nobody imports it"},
 }
 

@@ -1,0 +1,36 @@
+package annotatetest
+
+import (
+	"path/filepath"
+	"testing"
+
+	"zonule/annotate/store"
+)
+
+// SQLiteAddress gives the address of a new file, which goes when the test ends.
+func SQLiteAddress(t testing.TB) string {
+	t.Helper()
+	return "sqlite:" + filepath.Join(t.TempDir(), "unit.db")
+}
+
+// OnBoth runs a test on SQLite and on PostgreSQL, each with an empty database.
+func OnBoth(t *testing.T, test func(t *testing.T, address string)) {
+	t.Helper()
+	t.Run("sqlite", func(t *testing.T) { test(t, SQLiteAddress(t)) })
+	t.Run("postgres", func(t *testing.T) { test(t, PostgresAddress(t)) })
+}
+
+// Open opens a database for the length of a test.
+func Open(t testing.TB, address string) *store.Store {
+	t.Helper()
+	s, err := store.Open(t.Context(), address)
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() {
+		if err := s.Close(); err != nil {
+			t.Error(err)
+		}
+	})
+	return s
+}

@@ -1,0 +1,82 @@
+package stat
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/integrate/quad"
+	"gonum.org/v1/gonum/mat"
+)
+
+// limitStates is the size of the chain behind a limit: with split moves its run length is right to about 1 %.
+const limitStates = 300
+
+// LimitForRunLength finds the limit at which a chart without any change gives a false alarm every target cases on
+// average, and the run length it truly has there (the run length rises in steps). Moves are those in control.
+func LimitForRunLength(moves []Move, target float64) (limit float64, length RunLength, err error) {
+	if !(target > 1) {
+		return 0, RunLength{}, degenerate(Invalid, "The run length asked for must be above 1.")
+	}
+	low, high := 0.0, 1.0
+	for {
+		length, err = RunLengthByChain(moves, high, limitStates, nil)
+		if err != nil {
+			return 0, RunLength{}, err
+		}
+		if length.Average >= target {
+			break
+		}
+		low, high = high, 2*high
+		if high > 64 {
+			return 0, RunLength{}, degenerate(NoConvergence, "No limit up to 64 gives so long a run length.")
+		}
+	}
+	for high-low > 1e-3*high {
+		middle := (low + high) / 2
+		at, err := RunLengthByChain(moves, middle, limitStates, nil)
+		if err != nil {
+			return 0, RunLength{}, err
+		}
+		if at.Average >= target {
+			high, length = middle, at
+		} else {
+			low = middle
+		}
+	}
+	return high, length, nil
+}
+
+// EWMARunLength is the average run length of a two-sided EWMA of independent normal values with constant limits at width
+// standard deviations of the average, started at the centre, the mean shifted by shift standard deviations. Source:
+// Crowder SV, Technometrics 1987;29:401-7 (integral equation), from memory; solved on Gauss-Legendre nodes; checked
+// against R package spc 0.6.7.
+func EWMARunLength(lambda, width, shift float64) (float64, error) {
+	if !(lambda > 0 && lambda <= 1) || !(width > 0) || math.IsNaN(shift) || math.IsInf(shift, 0) {
+		return 0, degenerate(Invalid, "Needed: 0 < lambda <= 1 and a width above 0.")
+	}
+	const nodes = 80
+	half := width * math.Sqrt(lambda/(2-lambda))
+	z, weight := make([]float64, nodes), make([]float64, nodes)
+	quad.Legendre{}.FixedLocations(z, weight, -half, half)
+	density := func(to, from float64) float64 {
+		d := (to-(1-lambda)*from)/lambda - shift
+		return math.Exp(-d*d/2) / (lambda * math.Sqrt(2*math.Pi))
+	}
+	system := mat.NewDense(nodes, nodes, nil)
+	ones := mat.NewVecDense(nodes, nil)
+	for i := range nodes {
+		ones.SetVec(i, 1)
+		for j := range nodes {
+			system.Set(i, j, -weight[j]*density(z[j], z[i]))
+		}
+		system.Set(i, i, 1+system.At(i, i))
+	}
+	var lengths mat.VecDense
+	if err := lengths.SolveVec(system, ones); err != nil {
+		return 0, degenerate(NoConvergence, "The chart signals so rarely that its run length cannot be computed.")
+	}
+	average := 1.0
+	for j := range nodes {
+		average += weight[j] * density(z[j], 0) * lengths.AtVec(j)
+	}
+	return average, nil
+}

@@ -1,6 +1,7 @@
 package server
 
 import (
+	"bytes"
 	"encoding/json"
 	"fmt"
 	"testing"
@@ -8,6 +9,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"zonule/annotate"
+	"zonule/annotate/annotatetest"
 	"zonule/server/report"
 	"zonule/timeline"
 )
@@ -135,8 +137,21 @@ func flowEdits(t *testing.T, c *client) []map[string]any {
 	}}})
 }
 
-func TestTheWholeWayOnSQLite(t *testing.T) {
-	content := tell(t, sqliteHouse(t))
-	var pretty any
-	require.NoError(t, json.Unmarshal(content, &pretty))
+// The same history gives the same report, byte for byte, on either database.
+func TestTheWholeWayOnBothDatabases(t *testing.T) {
+	var told [][]byte
+	annotatetest.OnBoth(t, func(t *testing.T, address string) {
+		told = append(told, tell(t, newHouse(t, annotatetest.Open(t, address))))
+	})
+	if len(told) == 2 {
+		require.Equal(t, string(told[0]), string(told[1]))
+	}
+	require.Contains(t, string(told[0]), `"caseId":"case-1"`)
+}
+
+func indented(t *testing.T, content []byte) []byte {
+	t.Helper()
+	var pretty bytes.Buffer
+	require.NoError(t, json.Indent(&pretty, content, "", "  "))
+	return pretty.Bytes()
 }

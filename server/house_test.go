@@ -18,6 +18,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"zonule/annotate"
+	"zonule/annotate/annotatetest"
 	"zonule/annotate/store"
 	"zonule/server/media"
 )
@@ -71,10 +72,7 @@ func newHouse(t *testing.T, s *store.Store) *house {
 
 func sqliteHouse(t *testing.T) *house {
 	t.Helper()
-	s, err := store.Open(context.Background(), "sqlite:"+filepath.Join(t.TempDir(), "unit.db"))
-	require.NoError(t, err)
-	t.Cleanup(func() { require.NoError(t, s.Close()) })
-	return newHouse(t, s)
+	return newHouse(t, annotatetest.Open(t, annotatetest.SQLiteAddress(t)))
 }
 
 // hire makes an account and signs it in. Id and login are the same.

@@ -2,8 +2,10 @@ package server
 
 import (
 	"bytes"
+	"context"
 	"encoding/json"
 	"net/http"
+	"net/http/httptest"
 	"strings"
 	"testing"
 
@@ -219,4 +221,19 @@ func TestReportFiles(t *testing.T) {
 func TestFileNamesHoldOnlyPlainLetters(t *testing.T) {
 	require.Equal(t, "review-heron-7-2026-02-02", fileName("  Heron/7\r\n\" ", "2026-02-02"))
 	require.Equal(t, "review-case-2026-02-02", fileName("患者", "2026-02-02"))
+}
+
+// Nobody receives the answer, and nobody should be woken by it.
+func TestACallerWhoLeftIsNoFailureOfTheServer(t *testing.T) {
+	h, sol := marked(t)
+	h.log.Reset()
+	ctx, leave := context.WithCancel(t.Context())
+	leave()
+	r := httptest.NewRequest("GET", prefix+"/people", nil).WithContext(ctx)
+	r.AddCookie(sol.cookie)
+	w := httptest.NewRecorder()
+	h.ServeHTTP(w, r)
+	require.Equal(t, statusLeft, w.Code)
+	require.Contains(t, h.log.String(), `"level":"INFO"`)
+	require.NotContains(t, h.log.String(), `"level":"ERROR"`)
 }

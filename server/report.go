@@ -80,8 +80,13 @@ type fileOutput struct {
 const reportPolicy = "default-src 'none'; img-src data:; font-src data:; base-uri 'none'; form-action 'none'; frame-ancestors 'self'; " +
 	"sandbox allow-popups allow-popups-to-escape-sandbox allow-top-navigation-by-user-activation; style-src "
 
-func (s *Server) draftFile(form reportForm) func(context.Context, *casePath) (*fileOutput, error) {
-	return func(ctx context.Context, in *casePath) (*fileOutput, error) {
+type draftFileInput struct {
+	Case   string `path:"case"`
+	Change int64  `query:"change" doc:"Gives each state of a draft its own address, so that a page loads it anew. The answer is always the draft as it stands."`
+}
+
+func (s *Server) draftFile(form reportForm) func(context.Context, *draftFileInput) (*fileOutput, error) {
+	return func(ctx context.Context, in *draftFileInput) (*fileOutput, error) {
 		d, err := s.draftOf(ctx, in.Case)
 		if err != nil {
 			return nil, err

@@ -138,7 +138,7 @@ func (r rule) check(user *annotate.User) error {
 	case !r.signedIn:
 		return nil
 	case user == nil:
-		return annotate.Refuse(annotate.CodeSignedOut, "You are signed out. Sign in again; what you typed is still here.")
+		return annotate.Refuse(annotate.CodeSignedOut, "You are not signed in. Sign in to go on; what you typed is still here.")
 	case r.settled && user.MustChangePassword:
 		return annotate.Refuse(annotate.CodeForbidden, "Choose a password of your own first; until then nothing else can be done.")
 	}

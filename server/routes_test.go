@@ -1,7 +1,6 @@
 package server
 
 import (
-	"bytes"
 	"encoding/json"
 	"flag"
 	"fmt"
@@ -61,9 +60,7 @@ func TestDescription(t *testing.T) {
 	w := ask(shell(t, nil), "GET", prefix+"/openapi.json")
 	require.Equal(t, 200, w.Code)
 	require.Equal(t, "application/openapi+json", w.Header().Get("Content-Type"))
-	var pretty bytes.Buffer
-	require.NoError(t, json.Indent(&pretty, w.Body.Bytes(), "", "  "))
-	golden(t, "openapi.json", pretty.Bytes())
+	golden(t, "openapi.json", indented(t, w.Body.Bytes()))
 
 	var document struct {
 		OpenAPI string                    `json:"openapi"`

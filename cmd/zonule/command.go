@@ -31,10 +31,10 @@ func init() {
 			name: "serve", line: "serve the unit to browsers",
 			about: "Brings the database up to date, then serves until it is interrupted. The first run makes an\n" +
 				"administrator and prints a one-time password, once, on standard output.",
-			options: with("listen", "media-roots", "secure-cookies", "trusted-origins", "trusted-proxies", "private-recordings"),
+			options: with("listen", "address", "media-roots", "secure-cookies", "trusted-origins", "trusted-proxies", "private-recordings"),
 			examples: []string{
 				"zonule serve --media-roots theatre=/srv/recordings",
-				"zonule serve --database postgres://zonule@db.example.org/zonule --listen 0.0.0.0:8080 --secure-cookies",
+				"zonule serve --database postgres://zonule@db.example.org/zonule?sslmode=verify-full --listen 0.0.0.0:8080 --secure-cookies",
 			},
 			run: (*program).serve,
 		},
@@ -46,8 +46,8 @@ func init() {
 			own:     map[string]string{"log-level": "warn"},
 			examples: []string{
 				"zonule demo",
-				"zonule demo --dir /tmp/unit --listen 127.0.0.1:0 --cases 40",
-				"zonule demo --remake-films annotate/demo/film/files",
+				"zonule demo --dir unit --listen 127.0.0.1:0 --cases 40",
+				"zonule demo --remake-films annotate/demo/film/films",
 			},
 			check: checkDemo,
 			run:   (*program).demo,

@@ -20,7 +20,9 @@ type Config struct {
 	// Database is "sqlite:FILE" or a "postgres://" address.
 	Database string
 	// Listen is host:port; port 0 takes a free one.
-	Listen         string
+	Listen string
+	// Address is how people reach the server; "" takes the address of each request.
+	Address        string
 	MediaRoots     map[string]string // name to folder
 	Log            string            // "text" or "json"
 	LogLevel       slog.Level
@@ -73,6 +75,7 @@ func ParseConfig(args, env []string) (Config, error) {
 	settings := environment(env)
 	flags := flag.NewFlagSet(c.name, flag.ContinueOnError)
 	flags.SetOutput(io.Discard)
+	var wrong error
 	for _, name := range c.options {
 		o := optionNamed(name)
 		value, where := c.defaultOf(o), "the default"
@@ -82,13 +85,22 @@ func ParseConfig(args, env []string) (Config, error) {
 		if err := o.set(&config, value); err != nil {
 			return config, wrongly("%s: %v", where, err)
 		}
+		// Package flag repeats the value in its own message, which may be a password.
+		set := func(text string) error {
+			if err := o.set(&config, text); err != nil {
+				wrong = wrongly("--%s: %v", o.name, err)
+			}
+			return wrong
+		}
 		if o.placeholder == "" {
-			flags.BoolFunc(o.name, "", func(text string) error { return o.set(&config, text) })
+			flags.BoolFunc(o.name, "", set)
 			continue
 		}
-		flags.Func(o.name, "", func(text string) error { return o.set(&config, text) })
+		flags.Func(o.name, "", set)
 	}
 	switch err := flags.Parse(rest); {
+	case wrong != nil:
+		return config, wrong
 	case errors.Is(err, flag.ErrHelp):
 		return config, &helpAsked{commandHelp(c)}
 	case err != nil:

@@ -74,13 +74,13 @@ func TestFlagWinsOverEnvironmentWinsOverDefault(t *testing.T) {
 
 	env := []string{
 		"ZONULE_DATABASE=postgres://zonule@db/zonule", "ZONULE_LISTEN=0.0.0.0:80", "ZONULE_MEDIA_ROOTS=theatre=/srv/a,clinic=/srv/b",
-		"ZONULE_LOG=json", "ZONULE_LOG_LEVEL=debug", "ZONULE_SECURE_COOKIES=true", "ZONULE_PRIVATE_RECORDINGS=true",
+		"ZONULE_LOG=json", "ZONULE_LOG_LEVEL=debug", "ZONULE_SECURE_COOKIES=true", "ZONULE_ADDRESS=https://zonule.example.org", "ZONULE_PRIVATE_RECORDINGS=true",
 		"ZONULE_TRUSTED_ORIGINS=https://theatre.example.org", "ZONULE_TRUSTED_PROXIES=10.0.0.1,10.1.0.0/16", "HOME=/nowhere",
 	}
 	config, err = ParseConfig([]string{"serve", "--listen", "127.0.0.1:0", "--secure-cookies=false"}, env)
 	require.NoError(t, err)
 	require.Equal(t, Config{
-		Command: "serve", Database: "postgres://zonule@db/zonule", Listen: "127.0.0.1:0",
+		Command: "serve", Database: "postgres://zonule@db/zonule", Listen: "127.0.0.1:0", Address: "https://zonule.example.org",
 		MediaRoots: map[string]string{"theatre": "/srv/a", "clinic": "/srv/b"}, Log: "json", LogLevel: slog.LevelDebug,
 		TrustedOrigins: []string{"https://theatre.example.org"}, TrustedProxies: []string{"10.0.0.1", "10.1.0.0/16"},
 		PrivateRecordings: true,
@@ -109,6 +109,7 @@ func TestWrongCalls(t *testing.T) {
 		{args: "serve --log xml", say: `"xml" is not one of text, json`},
 		{args: "serve --log-level loud", say: "not one of debug, info, warn, error"},
 		{args: "serve --secure-cookies=perhaps", say: "neither true nor false"},
+		{args: "serve --address zonule.example.org/x", say: "is not an address such as"},
 		{args: "serve --trusted-origins example.org", say: "is not an origin"},
 		{args: "serve --trusted-proxies nearby", say: "neither an address nor a network"},
 		{args: "report", say: "report needs --case"},

@@ -13,6 +13,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"zonule/annotate"
+	"zonule/annotate/annotatetest"
 	"zonule/annotate/demo/film"
 	"zonule/timeline"
 )
@@ -28,7 +29,7 @@ const (
 // Every edit that was acknowledged is there, once; what was not acknowledged can be sent again and then is there, once;
 // and verify finds that rows follow from the journal.
 func TestKilledInMidStream(t *testing.T) {
-	onBothDatabases(t, func(t *testing.T, database string) {
+	annotatetest.OnBoth(t, func(t *testing.T, database string) {
 		roots := "films=" + filmFolder(t)
 		server := start(t, "--database", database, "--media-roots", roots)
 		stage := setStage(t, server)
@@ -68,21 +69,21 @@ type stage struct {
 // setStage makes a surgeon, a case with a film, and a reading, all over HTTP.
 func setStage(t *testing.T, server *process) *stage {
 	t.Helper()
-	s := &stage{login: "mwangi", part: uuid(3), reading: uuid(4)}
+	s := &stage{login: "mwangi", part: numbered(3), reading: numbered(4)}
 	office := newClient(t, server.address)
 	office.signIn(t, server.login, server.password)
-	user, password := office.newUser(t, uuid(1), s.login, annotate.RoleSurgeon)
+	user, password := office.newUser(t, numbered(1), s.login, annotate.RoleSurgeon)
 	surgeon := newClient(t, server.address)
 	surgeon.signIn(t, s.login, password)
-	surgeon.must(t, http.MethodPut, "/cases/"+uuid(2), annotate.Case{
-		ID: uuid(2), Pseudonym: "KILL-1", Eye: annotate.RightEye, Date: "2026-05-04",
+	surgeon.must(t, http.MethodPut, "/cases/"+numbered(2), annotate.Case{
+		ID: numbered(2), Pseudonym: "KILL-1", Eye: annotate.RightEye, Date: "2026-05-04",
 		Operation: annotate.Operation{TechniquePlanned: annotate.TechniquePhaco, TechniquePerformed: annotate.TechniquePhaco},
 		Operators: []annotate.Operator{{UserID: user.ID, Role: annotate.OperatorLead, Grade: annotate.GradeConsultant}}, SharedWith: []string{},
 	}, nil)
-	surgeon.must(t, http.MethodPut, "/cases/"+uuid(2)+"/parts/"+s.part, map[string]any{
+	surgeon.must(t, http.MethodPut, "/cases/"+numbered(2)+"/parts/"+s.part, map[string]any{
 		"source": "films:" + filmName, "position": 1, "offset": nil, "rates": []any{}, "cuts": []any{}, "realTime": true, "revision": 0,
 	}, nil)
-	surgeon.must(t, http.MethodPut, "/cases/"+uuid(2)+"/readings/"+s.reading, map[string]any{"stepList": annotate.StepListRef{ID: "phaco", Version: 1}}, nil)
+	surgeon.must(t, http.MethodPut, "/cases/"+numbered(2)+"/readings/"+s.reading, map[string]any{"stepList": annotate.StepListRef{ID: "phaco", Version: 1}}, nil)
 	s.signIn(t, server)
 	return s
 }
@@ -116,7 +117,7 @@ func (s *stage) markUntilKilled(t *testing.T, server *process, round int) (ackno
 				} else {
 					unanswered = append(unanswered, edit)
 				}
-				if len(acknowledged) == killAfter {
+				if err == nil && len(acknowledged) == killAfter {
 					close(enough)
 				}
 				mutex.Unlock()
@@ -138,10 +139,10 @@ func (s *stage) edit() annotate.Edit {
 	n := s.ids.Add(1)
 	at := (n * 37) % 60_000
 	marker := annotate.Marker{
-		ID: uuid(1_000_000 + n), Step: "cortex", StepList: annotate.StepListRef{ID: "phaco", Version: 1},
+		ID: numbered(1_000_000 + n), Step: "cortex", StepList: annotate.StepListRef{ID: "phaco", Version: 1},
 		Start: timeline.Instant{Part: s.part, Ms: at}, End: &timeline.Instant{Part: s.part, Ms: at + 900},
 	}
-	return annotate.Edit{ID: uuid(2_000_000 + n), Action: "add", Changes: []annotate.Change{{Thing: annotate.ThingMarker, ID: marker.ID, Marker: &marker}}}
+	return annotate.Edit{ID: numbered(2_000_000 + n), Action: "add", Changes: []annotate.Change{{Thing: annotate.ThingMarker, ID: marker.ID, Marker: &marker}}}
 }
 
 // journal reads the whole journal and the markers that stand, and checks that they agree.
@@ -171,7 +172,7 @@ func requireOnceEach(t *testing.T, journal, wanted []annotate.Edit) {
 	}
 }
 
-func uuid(n int64) string { return fmt.Sprintf("0197c2a4-0000-7000-8000-%012x", n) }
+func numbered(n int64) string { return fmt.Sprintf("0197c2a4-0000-7000-8000-%012x", n) }
 
 const filmName = "quiet-phaco.mp4"
 

@@ -25,8 +25,9 @@ type option struct {
 }
 
 var options = []option{
-	{name: "database", env: "ZONULE_DATABASE", placeholder: "ADDRESS", fallback: "sqlite:zonule.db", help: "sqlite:FILE, or postgres://USER@HOST/NAME", set: setDatabase},
+	{name: "database", env: "ZONULE_DATABASE", placeholder: "ADDRESS", fallback: "sqlite:zonule.db", help: "sqlite:FILE, or postgres://USER@HOST/NAME?sslmode=verify-full", set: setDatabase},
 	{name: "listen", env: "ZONULE_LISTEN", placeholder: "HOST:PORT", fallback: "127.0.0.1:8080", help: "where to listen; port 0 takes a free one", set: setListen},
+	{name: "address", env: "ZONULE_ADDRESS", placeholder: "URL", help: "how people reach the server, such as https://zonule.example.org, for the links of reports; without it the address of each request is taken", set: setAddress},
 	{name: "media-roots", env: "ZONULE_MEDIA_ROOTS", placeholder: "NAME=DIR,...", help: "folders that hold recordings; nothing outside them is ever read", set: setMediaRoots},
 	{name: "log", env: "ZONULE_LOG", placeholder: "text|json", fallback: "text", help: "form of the log, which goes to standard error", set: setLog},
 	{name: "log-level", env: "ZONULE_LOG_LEVEL", placeholder: "LEVEL", fallback: "info", help: "debug, info, warn or error", set: setLogLevel},
@@ -150,11 +151,24 @@ func setLogLevel(c *Config, text string) error {
 	return nil
 }
 
+func setAddress(c *Config, text string) error {
+	if text != "" && !isOrigin(text) {
+		return fmt.Errorf("%q is not an address such as https://zonule.example.org, without a path", text)
+	}
+	c.Address = text
+	return nil
+}
+
+// isOrigin reports whether the text is scheme and host alone.
+func isOrigin(text string) bool {
+	u, err := url.Parse(text)
+	return err == nil && (u.Scheme == "https" || u.Scheme == "http") && u.Host != "" && u.Path == "" && u.RawQuery == "" && u.User == nil
+}
+
 func setOrigins(c *Config, text string) error {
 	c.TrustedOrigins = nil
 	for _, item := range list(text) {
-		u, err := url.Parse(item)
-		if err != nil || (u.Scheme != "https" && u.Scheme != "http") || u.Host == "" || u.Path != "" {
+		if !isOrigin(item) {
 			return fmt.Errorf("%q is not an origin; write it like https://theatre.example.org", item)
 		}
 		c.TrustedOrigins = append(c.TrustedOrigins, item)

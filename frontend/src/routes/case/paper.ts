@@ -6,15 +6,22 @@ export interface Paper {
   body: Node[];
 }
 
-/** Takes a report's page apart. Scripts of a parsed page never run; here they are dropped all the same. */
+/**
+ * Takes a report's page apart. Its style is cut out of the text before that is parsed, since a parsed page would try to
+ * apply it. Scripts of a parsed page never run; here they are dropped all the same.
+ */
 export function readPaper(html: string): Paper {
-  const page = new DOMParser().parseFromString(html, 'text/html');
-  for (const unwanted of page.querySelectorAll('script, iframe, object, embed, link, meta, base')) unwanted.remove();
-  const style = [...page.querySelectorAll('style')].map((s) => s.textContent).join('\n');
-  for (const s of page.querySelectorAll('style')) s.remove();
+  const styles: string[] = [];
+  const rest = html.replace(/<style\b[^>]*>([\s\S]*?)<\/style\s*>/gi, (_, style: string) => {
+    styles.push(style);
+    return '';
+  });
+  const page = new DOMParser().parseFromString(rest, 'text/html');
+  for (const unwanted of page.querySelectorAll('script, iframe, object, embed, link, meta, base, style'))
+    unwanted.remove();
   // Links of the report lead this page; as a page of its own they would have to break out of a frame.
   for (const link of page.querySelectorAll('a[target]')) link.removeAttribute('target');
-  return { style: scoped(style), body: [...page.body.childNodes] };
+  return { style: scoped(styles.join('\n')), body: [...page.body.childNodes] };
 }
 
 /** Rules for the whole page become rules for the wrapper. */

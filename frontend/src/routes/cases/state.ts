@@ -11,9 +11,9 @@ export interface Mark {
 /** Recording, follow-up and report of a case, in that order, in a word each. */
 export function marks(c: CaseSummary): Mark[] {
   return [
-    c.tagged ? { text: 'Tagged', tone: 'done' } : { text: c.recorded ? 'To tag' : 'To record', tone: 'waiting' },
+    c.tagged ? { text: 'tagged', tone: 'done' } : { text: c.recorded ? 'to tag' : 'to record', tone: 'waiting' },
     followUp(c),
-    c.report === 'signed' ? { text: 'Signed', tone: 'done' } : { text: 'Not signed', tone: 'waiting' },
+    c.report === 'signed' ? { text: 'signed', tone: 'done' } : { text: 'unsigned', tone: 'waiting' },
   ];
 }
 

@@ -1,6 +1,15 @@
 import type { Instant } from '../timeline/clock';
 import { frameAt, frameStart, known } from '../timeline/frame';
-import { errorWords, type FilmPart, frameMs, lastFrame, noPictureWords, positionMs, seekFor, type Video } from './media';
+import {
+  errorWords,
+  type FilmPart,
+  frameMs,
+  lastFrame,
+  noPictureWords,
+  positionMs,
+  seekFor,
+  type Video,
+} from './media';
 
 /** The speeds that slower and faster go through. */
 export const speeds: readonly number[] = [0.25, 0.5, 0.75, 1, 1.5, 2, 3, 4];
@@ -132,7 +141,8 @@ export class Film {
   play(): void {
     if (!this.part || this.problem) return;
     const last = this.active === this.parts.length - 1;
-    if (last && this.ms >= seekFor(this.part, this.part.duration).ms) this.seek({ part: this.parts[0]?.id ?? '', ms: 0 });
+    if (last && this.ms >= seekFor(this.part, this.part.duration).ms)
+      this.seek({ part: this.parts[0]?.id ?? '', ms: 0 });
     this.wanted = true;
     this.start();
   }

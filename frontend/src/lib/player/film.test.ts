@@ -6,7 +6,17 @@ const rate = { num: 25, den: 1 };
 const ntsc = { num: 30000, den: 1001 };
 
 function part(id: string, more: Partial<FilmPart> = {}): FilmPart {
-  return { id, name: `part ${id}`, address: `/${id}`, duration: 10_000, rate, variable: false, codec: 'h264', unusable: '', ...more };
+  return {
+    id,
+    name: `part ${id}`,
+    address: `/${id}`,
+    duration: 10_000,
+    rate,
+    variable: false,
+    codec: 'h264',
+    unusable: '',
+    ...more,
+  };
 }
 
 /** A video element on a clock of its own: it shows a frame only when told to, as a slow browser would. */

@@ -3,7 +3,7 @@ import type { Edit, Instant, Marker, Step, StepList } from '../api/types';
 import { CaseClock } from '../timeline/clock';
 import type { Answer, Desk } from './desk';
 import { isRefusal } from './history';
-import { emptyItems, fold } from './items';
+import { copyItems, emptyItems, fold } from './items';
 
 function step(code: string, stage: string, required = true, exclusive = true): Step {
   return { code, name: code, stage, key: code[0] as string, exclusive, required, begins: '', ends: '' };
@@ -67,6 +67,7 @@ export function act(on: Desk, answer: Answer): Edit {
   if (isRefusal(answer)) throw new Error(answer.refused);
   const seq = Math.max(0, ...[...on.items.markers.values(), ...on.items.events.values()].map((i) => i.seq)) + 1;
   const done = { ...answer, seq, authorId: on.person };
+  on.items = copyItems(on.items);
   fold(on.items, done);
   return done;
 }
@@ -75,7 +76,9 @@ export function act(on: Desk, answer: Answer): Edit {
 export function sheet(on: Desk): string[] {
   return [...on.items.markers.values()]
     .sort((a, b) => clockOf(on, a) - clockOf(on, b))
-    .map((m) => `${m.step} ${seconds(m.start)}-${m.end ? seconds(m.end) : ''}${m.operatorId ? ` ${m.operatorId}` : ''}`);
+    .map(
+      (m) => `${m.step} ${seconds(m.start)}-${m.end ? seconds(m.end) : ''}${m.operatorId ? ` ${m.operatorId}` : ''}`,
+    );
 }
 
 function clockOf(on: Desk, marker: Marker): number {

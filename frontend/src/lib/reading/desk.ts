@@ -81,8 +81,19 @@ export interface Episode {
   to: number;
 }
 
-/** Every episode that begins in the recording, by start. */
-export function episodes(desk: Pick<Desk, 'items' | 'clock' | 'lists'>): Episode[] {
+interface Laid {
+  clock: CaseClock;
+  lists: readonly StepList[];
+  all: readonly Episode[];
+  exclusive: readonly Episode[];
+}
+
+// The items of a reading are replaced, never changed, at each edit; between two edits every frame asks for the same.
+const laid = new WeakMap<Items, Laid>();
+
+function layOut(desk: Pick<Desk, 'items' | 'clock' | 'lists'>): Laid {
+  const known = laid.get(desk.items);
+  if (known && known.clock === desk.clock && known.lists === desk.lists) return known;
   const all: Episode[] = [];
   for (const marker of desk.items.markers.values()) {
     const from = timeOf(desk, marker.start);
@@ -90,12 +101,21 @@ export function episodes(desk: Pick<Desk, 'items' | 'clock' | 'lists'>): Episode
     const to = marker.end ? timeOf(desk, marker.end) : Number.POSITIVE_INFINITY;
     all.push({ marker, step: stepOf(desk, marker), from, to });
   }
-  return all.sort((a, b) => a.from - b.from || (a.marker.id < b.marker.id ? -1 : 1));
+  all.sort((a, b) => a.from - b.from || (a.marker.id < b.marker.id ? -1 : 1));
+  const exclusive = all.filter((e) => e.step?.exclusive ?? true);
+  const found = { clock: desk.clock, lists: desk.lists, all, exclusive };
+  laid.set(desk.items, found);
+  return found;
+}
+
+/** Every episode that begins in the recording, by start. */
+export function episodes(desk: Pick<Desk, 'items' | 'clock' | 'lists'>): readonly Episode[] {
+  return layOut(desk).all;
 }
 
 /** The episodes of exclusive steps, by start. A step of an unknown list counts as exclusive. */
-export function exclusiveEpisodes(desk: Pick<Desk, 'items' | 'clock' | 'lists'>): Episode[] {
-  return episodes(desk).filter((e) => e.step?.exclusive ?? true);
+export function exclusiveEpisodes(desk: Pick<Desk, 'items' | 'clock' | 'lists'>): readonly Episode[] {
+  return layOut(desk).exclusive;
 }
 
 /** The exclusive episode that covers an instant, the last to begin; undefined between steps. */

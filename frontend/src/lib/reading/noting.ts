@@ -5,8 +5,9 @@ import { type Answer, type Desk, edit, listAt, listOf, put, refuse, take } from 
 /** The kind of event at which one technique gives way to another. */
 export const conversion = 'conversion';
 
-/** The longest comment, reason or note, in characters. */
-export const textLimit = 4000;
+/** The longest comment, and the longest reason, in characters. */
+export const commentLimit = 4000;
+export const reasonLimit = 1000;
 
 /** Records an event at an instant. A conversion names the step list that is in use from there on. */
 export function addEvent(desk: Desk, kind: string, at: Instant, stepList?: StepListRef): Answer {
@@ -15,6 +16,10 @@ export function addEvent(desk: Desk, kind: string, at: Instant, stepList?: StepL
   if (kind === conversion && !stepList) return refuse('Choose the step list that is used from here on.');
   const event = { id: desk.newId(), seq: 0, kind, at, ...(stepList ? { stepList } : {}) };
   return edit(desk, 'add', [put(desk, 'event', event)]);
+}
+
+function tooLong(text: string, limit: number): string {
+  return `At most ${limit} characters can be kept; this has ${text.length}.`;
 }
 
 /** What a new comment says, and where. */
@@ -30,8 +35,7 @@ export interface CommentDraft {
 export function addComment(desk: Desk, draft: CommentDraft): Answer {
   const text = draft.text.trim();
   if (text === '') return refuse('Write something first.');
-  if (text.length > textLimit)
-    return refuse(`A comment may be ${textLimit} characters long; this one has ${text.length}.`);
+  if (text.length > commentLimit) return refuse(tooLong(text, commentLimit));
   const comment: Comment = {
     ...draft,
     text,
@@ -50,6 +54,7 @@ export function rewrite(desk: Desk, id: string, text: string): Answer {
   if (!comment) return refuse('The comment is not there any more.');
   if (comment.authorId !== desk.person) return refuse('Only its author can change a comment; write a reply instead.');
   if (text.trim() === '') return refuse('Write something first, or remove the comment.');
+  if (text.trim().length > commentLimit) return refuse(tooLong(text.trim(), commentLimit));
   return edit(desk, 'comment', [put(desk, 'comment', { ...comment, text: text.trim() })]);
 }
 
@@ -64,6 +69,7 @@ export function settle(desk: Desk, id: string, settled: boolean): Answer {
 export function acceptWarning(desk: Desk, key: string, reason: string): Answer {
   const text = reason.trim();
   if (text === '') return refuse('Say why the warning can stand.');
+  if (text.length > reasonLimit) return refuse(tooLong(text, reasonLimit));
   return edit(desk, 'accept-warning', [
     put(desk, 'acceptance', { id: key, seq: 0, reason: text, authorId: desk.person }),
   ]);
@@ -72,4 +78,15 @@ export function acceptWarning(desk: Desk, key: string, reason: string): Answer {
 /** Takes an acceptance back, so that the warning counts again. */
 export function withdrawAcceptance(desk: Desk, key: string): Answer {
   return edit(desk, 'accept-warning', [take(desk, 'acceptance', key)]);
+}
+
+/** Removes one's own comment, as long as nobody has answered it. */
+export function removeComment(desk: Desk, id: string): Answer {
+  const comment = desk.items.comments.get(id);
+  if (!comment) return refuse('The comment is not there any more.');
+  if (comment.authorId !== desk.person) return refuse('Only its author may remove a comment; you may settle it.');
+  for (const c of desk.items.comments.values()) {
+    if (c.replyTo === id) return refuse('The comment was answered; settle it instead.');
+  }
+  return edit(desk, 'remove', [take(desk, 'comment', id)]);
 }

@@ -14,7 +14,14 @@ beforeEach(async () => {
 /** An edit that gives each of the markers a new value. */
 function edit(id: string, ...markers: string[]): Edit {
   const changes = markers.map((m): Change => {
-    const marker = { id: m, seq: 0, step: 'ovd', stepList: { id: 'phaco', version: 1 }, start: { part: 'A', ms: 0 }, end: null };
+    const marker = {
+      id: m,
+      seq: 0,
+      step: 'ovd',
+      stepList: { id: 'phaco', version: 1 },
+      start: { part: 'A', ms: 0 },
+      end: null,
+    };
     return { thing: 'marker', id: m, base: 0, marker };
   });
   return { id, action: 'add', changes, seq: 0, authorId: '', madeAt: 0 };
@@ -115,7 +122,10 @@ describe('the outbox', () => {
     const second = outbox(server, keeper, 'another page');
     await second.box.open((page) => page === 'page');
     await saved(second.box);
-    expect(server.journal.map((e) => [e.id, e.changes[0]?.base])).toEqual([['e1', 0], ['e2', 1]]);
+    expect(server.journal.map((e) => [e.id, e.changes[0]?.base])).toEqual([
+      ['e1', 0],
+      ['e2', 1],
+    ]);
   });
 
   it('leaves the edits of a page that is open alone', async () => {
@@ -166,9 +176,15 @@ describe('the outbox', () => {
 });
 
 describe('batches', () => {
-  const waiting = [edit('e1', 'a'), edit('e2', 'b'), edit('e3', 'b', 'c'), edit('e4', 'd'), edit('e5', 'c')].map((e, order) => ({
-    order, readingId: 'reading', person: 'me', page: 'page', edit: e,
-  }));
+  const waiting = [edit('e1', 'a'), edit('e2', 'b'), edit('e3', 'b', 'c'), edit('e4', 'd'), edit('e5', 'c')].map(
+    (e, order) => ({
+      order,
+      readingId: 'reading',
+      person: 'me',
+      page: 'page',
+      edit: e,
+    }),
+  );
 
   it('end before an edit that builds on one of them', () => {
     expect(nextBatch(waiting).map((w) => w.edit.id)).toEqual(['e1', 'e2']);

@@ -33,7 +33,9 @@ describe('the next step', () => {
   });
 
   it('offers required steps that were passed over once the list is through', () => {
-    expect(after('main-incision', 'rhexis', 'removal', 'cortex', 'lens', 'closure', 'antibiotic')).toEqual(['side-port']);
+    expect(after('main-incision', 'rhexis', 'removal', 'cortex', 'lens', 'closure', 'antibiotic')).toEqual([
+      'side-port',
+    ]);
   });
 
   it('looks only at what lies before the playhead', () => {

@@ -114,6 +114,14 @@ export class ReadingSession {
     this.outbox.retry();
   }
 
+  /** Sends once more what the server has refused. */
+  tryAgain(): void {
+    const trouble = this.trouble;
+    this.trouble = undefined;
+    if (this.outbox.failure?.kind !== 'stale') this.outbox.retry();
+    else if (trouble) void this.showConflict(trouble.edit, trouble.message, true);
+  }
+
   /** Settles a conflict for the person's own version, on top of what the server has now. */
   keepMine(): void {
     if (!this.trouble) return;
@@ -178,7 +186,7 @@ export class ReadingSession {
     else this.trouble = this.troubleOf('refused', first, failure.message, []);
   }
 
-  private async showConflict(edit: Edit, message: string): Promise<void> {
+  private async showConflict(edit: Edit, message: string, again = false): Promise<void> {
     try {
       await this.catchUp(this.journal.seq);
     } catch (thrown) {
@@ -188,8 +196,8 @@ export class ReadingSession {
     const found = clashes(this.journal.server, edit);
     const open = found.filter((c) => !agrees(c));
     this.trouble = this.troubleOf(open.length > 0 ? 'conflict' : 'refused', edit, message, open);
-    // Both did the same: there is nothing to choose.
-    if (found.length > 0 && open.length === 0) this.keepMine();
+    // Both did the same, or the person asked to send it once more: there is nothing to choose.
+    if (open.length === 0 && (found.length > 0 || again)) this.keepMine();
   }
 
   private troubleOf(kind: Trouble['kind'], edit: Edit, message: string, open: Clash[]): Trouble {

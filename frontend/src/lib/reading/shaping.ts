@@ -1,5 +1,5 @@
 // What corrects a reading: boundaries, labels, splitting, merging and removing.
-import type { Change, Instant, Marker, StepListRef, Thing } from '../api/types';
+import type { Instant, Marker, StepListRef } from '../api/types';
 import {
   type Answer,
   byFrames,
@@ -141,13 +141,10 @@ export function mergeNext(desk: Desk, id: string): Answer {
   return edit(desk, 'merge', [put(desk, 'marker', merged), take(desk, 'marker', next.marker.id)]);
 }
 
-/** Removes an item. A comment that opened a thread takes its replies with it. */
-export function removeItem(desk: Desk, thing: Thing, id: string): Answer {
-  const changes: Change[] = [take(desk, thing, id)];
-  if (thing === 'comment') {
-    for (const c of desk.items.comments.values()) if (c.replyTo === id) changes.push(take(desk, 'comment', c.id));
-  }
-  return edit(desk, 'remove', changes);
+/** Removes a marker or an event. */
+export function removeItem(desk: Desk, thing: 'marker' | 'event', id: string): Answer {
+  const there = thing === 'marker' ? desk.items.markers.has(id) : desk.items.events.has(id);
+  return there ? edit(desk, 'remove', [take(desk, thing, id)]) : gone;
 }
 
 /** Moves an event or a comment to another instant; a comment on a span keeps its length as far as the part allows. */

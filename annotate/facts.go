@@ -7,9 +7,9 @@ import (
 	"zonule/timeline"
 )
 
-// caseFacts makes the facts of a case anew from what is stored.
-func caseFacts(ctx context.Context, tx Tx, caseID string) (CaseFacts, error) {
-	file, err := caseFile(ctx, tx, caseID)
+// caseFacts makes the facts of a case anew from what is stored. Who has the accepted reading at hand gives it, else nil.
+func caseFacts(ctx context.Context, tx Tx, caseID string, accepted *ReadingState) (CaseFacts, error) {
+	file, err := caseFile(ctx, tx, caseID, accepted)
 	if err != nil {
 		return CaseFacts{}, err
 	}
@@ -56,8 +56,9 @@ func (f *CaseFacts) time(result timeline.Result, reading ReadingState) {
 	}
 }
 
-// caseFile reads what facts and reports are made of; People, UnitName and Group are left empty.
-func caseFile(ctx context.Context, tx Tx, caseID string) (CaseFile, error) {
+// caseFile reads what facts and reports are made of; People, UnitName and Group are left empty. Who has the accepted
+// reading at hand gives it, else nil.
+func caseFile(ctx context.Context, tx Tx, caseID string, accepted *ReadingState) (CaseFile, error) {
 	var file CaseFile
 	var err error
 	if file.Case, err = tx.Case(ctx, caseID); err != nil {
@@ -72,20 +73,27 @@ func caseFile(ctx context.Context, tx Tx, caseID string) (CaseFile, error) {
 	if file.Visits, err = tx.Visits(ctx, caseID); err != nil {
 		return CaseFile{}, err
 	}
+	file.StepLists = []StepList{}
+	if file.Reading, err = acceptedReading(ctx, tx, caseID, accepted); err != nil || file.Reading == nil {
+		return file, err
+	}
+	file.StepLists, err = listsOf(ctx, tx, *file.Reading)
+	return file, err
+}
+
+// acceptedReading gives the accepted reading of a case; nil when there is none.
+func acceptedReading(ctx context.Context, tx Tx, caseID string, known *ReadingState) (*ReadingState, error) {
+	if known != nil {
+		return known, nil
+	}
 	readings, err := tx.Readings(ctx, caseID)
 	if err != nil {
-		return CaseFile{}, err
+		return nil, err
 	}
-	file.StepLists = []StepList{}
 	at := slices.IndexFunc(readings, func(r Reading) bool { return r.Accepted })
 	if at < 0 {
-		return file, nil
+		return nil, nil
 	}
 	state, err := tx.ReadingState(ctx, readings[at].ID)
-	if err != nil {
-		return CaseFile{}, err
-	}
-	file.Reading = &state
-	file.StepLists, err = listsOf(ctx, tx, state)
-	return file, err
+	return &state, err
 }

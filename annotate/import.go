@@ -110,10 +110,17 @@ func (b *bundleReader) field(ctx context.Context, name any) error {
 	return badBundle("it holds a field %q that does not belong there", name)
 }
 
-// each reads a list one element at a time.
+// each reads a list one element at a time; null is an empty one.
 func each[T any](b *bundleReader, take func(T) error) error {
-	if err := b.expect(json.Delim('[')); err != nil {
-		return err
+	token, err := b.decoder.Token()
+	if err != nil {
+		return b.unreadable(err)
+	}
+	if token == nil {
+		return nil
+	}
+	if token != json.Delim('[') {
+		return badBundle("it is not a bundle (expected a list near byte %d)", b.decoder.InputOffset())
 	}
 	for b.decoder.More() {
 		var element T

@@ -27,7 +27,7 @@ func (b *bundleReader) takeCase(ctx context.Context, r CaseRecord) error {
 	if err := b.store(ctx, r); err != nil {
 		return inCase(r.Case.Pseudonym, err)
 	}
-	facts, err := caseFacts(ctx, b.tx, r.Case.ID)
+	facts, err := caseFacts(ctx, b.tx, r.Case.ID, nil)
 	if err != nil {
 		return err
 	}

@@ -264,6 +264,10 @@ func (j *journal) keep(ctx context.Context, added []Edit) error {
 	if err := tx.UpdateReading(ctx, j.reading); err != nil {
 		return err
 	}
+	if j.reading.Accepted {
+		state := j.all.state(j.reading)
+		j.w.accepted = &state
+	}
 	// The hash ties the journal to the audit chain: an entry of either cannot be changed without the other.
 	j.w.entries = append(j.w.entries, AuditEntry{
 		Action: "reading.edit", CaseID: j.w.ID, ThingID: j.reading.ID,

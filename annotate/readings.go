@@ -59,20 +59,23 @@ func (s *Service) onReading(ctx context.Context, actor Actor, readingID string, 
 
 // changeReading runs fn on a reading that the actor sees, as a change to its case.
 func (s *Service) changeReading(ctx context.Context, actor Actor, readingID string, action Action, fn func(w *work, reading Reading) error) error {
-	caseID := ""
-	err := s.onReading(ctx, actor, readingID, func(_ Tx, _ seen, reading Reading) error {
-		caseID = reading.CaseID
-		return nil
-	})
-	if err != nil {
+	if err := present(actor); err != nil {
 		return err
 	}
-	return s.changeCase(ctx, actor, caseID, action, func(w *work) error {
-		reading, err := w.tx.Reading(ctx, readingID)
-		if reading, err = found(reading, err, w.seesReading(reading), "reading"); err != nil {
+	return s.store.Write(ctx, func(tx Tx) error {
+		reading, err := tx.Reading(ctx, readingID)
+		if reading, err = found(reading, err, true, "reading"); err != nil {
 			return err
 		}
-		return fn(w, reading)
+		err = s.changeIn(ctx, tx, actor, reading.CaseID, action, func(w *work) error {
+			// Read again, because only now is nobody else changing it.
+			reading, err := tx.Reading(ctx, readingID)
+			if reading, err = found(reading, err, w.seesReading(reading), "reading"); err != nil {
+				return err
+			}
+			return fn(w, reading)
+		})
+		return notFoundInstead(err, "reading")
 	})
 }
 
@@ -100,16 +103,12 @@ func (s *Service) Edits(ctx context.Context, actor Actor, readingID string, afte
 func (s *Service) Durations(ctx context.Context, actor Actor, readingID string) (timeline.Result, error) {
 	var result timeline.Result
 	err := s.onReading(ctx, actor, readingID, func(tx Tx, c seen, _ Reading) error {
-		file, err := caseFile(ctx, tx, c.ID)
-		if err != nil {
-			return err
-		}
 		state, err := tx.ReadingState(ctx, readingID)
 		if err != nil {
 			return err
 		}
-		file.Reading = &state
-		if file.StepLists, err = listsOf(ctx, tx, state); err != nil {
+		file, err := caseFile(ctx, tx, c.ID, &state)
+		if err != nil {
 			return err
 		}
 		if file.Group, err = tx.Group(ctx, c.Operation.TechniquePerformed, c.ID); err != nil {

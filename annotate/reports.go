@@ -10,7 +10,7 @@ import (
 func (s *Service) CaseFile(ctx context.Context, actor Actor, caseID string) (CaseFile, error) {
 	var file CaseFile
 	err := s.onCase(ctx, actor, caseID, ReportView, func(tx Tx, c seen) (err error) {
-		if file, err = caseFile(ctx, tx, caseID); err != nil {
+		if file, err = caseFile(ctx, tx, caseID, nil); err != nil {
 			return err
 		}
 		unit, err := tx.Unit(ctx)

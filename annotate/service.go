@@ -101,6 +101,8 @@ type work struct {
 	now int64
 	// entries are written to the audit log after the change; a change without one did nothing.
 	entries []AuditEntry
+	// accepted is the accepted reading as the change leaves it, when the change has it at hand.
+	accepted *ReadingState
 }
 
 // note adds an audit entry about a thing of the case.
@@ -114,18 +116,21 @@ func (s *Service) changeCase(ctx context.Context, actor Actor, caseID string, ac
 	if err := present(actor); err != nil {
 		return err
 	}
-	return s.store.Write(ctx, func(tx Tx) error {
-		c, err := tx.LockCase(ctx, caseID)
-		found, err := see(actor, c, err, action)
-		if err != nil {
-			return err
-		}
-		w := &work{seen: found, tx: tx, now: s.nowMs()}
-		if err := fn(w); err != nil {
-			return err
-		}
-		return s.finish(ctx, w)
-	})
+	return s.store.Write(ctx, func(tx Tx) error { return s.changeIn(ctx, tx, actor, caseID, action, fn) })
+}
+
+// changeIn is changeCase within a transaction that has begun.
+func (s *Service) changeIn(ctx context.Context, tx Tx, actor Actor, caseID string, action Action, fn func(w *work) error) error {
+	c, err := tx.LockCase(ctx, caseID)
+	found, err := see(actor, c, err, action)
+	if err != nil {
+		return err
+	}
+	w := &work{seen: found, tx: tx, now: s.nowMs()}
+	if err := fn(w); err != nil {
+		return err
+	}
+	return s.finish(ctx, w)
 }
 
 func (s *Service) finish(ctx context.Context, w *work) error {
@@ -135,7 +140,7 @@ func (s *Service) finish(ctx context.Context, w *work) error {
 	if err := w.tx.TouchCase(ctx, w.ID, w.Change+1, w.now); err != nil {
 		return err
 	}
-	facts, err := caseFacts(ctx, w.tx, w.ID)
+	facts, err := caseFacts(ctx, w.tx, w.ID, w.accepted)
 	if err != nil {
 		return fmt.Errorf("facts of case %s: %w", w.ID, err)
 	}

@@ -108,7 +108,7 @@ func (s *Service) countTry(ctx context.Context, who []Tries) error {
 			return err
 		}
 		for i, free := range []int{freeTriesOfLogin, freeTriesOfAddress}[:len(who)] {
-			tries, err := tx.Tries(ctx, who[i].Who)
+			tries, err := tx.LockTries(ctx, who[i].Who)
 			if err != nil {
 				return err
 			}
@@ -146,7 +146,7 @@ func pauseAfter(failures, free int) time.Duration {
 // forgiveTry takes back the try that turned out right: the account starts anew, the address loses this one.
 func forgiveTry(ctx context.Context, tx Tx, who []Tries) error {
 	for i, w := range who {
-		tries, err := tx.Tries(ctx, w.Who)
+		tries, err := tx.LockTries(ctx, w.Who)
 		if err != nil {
 			return err
 		}

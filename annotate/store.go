@@ -63,7 +63,8 @@ type UserTx interface {
 	// UpdateUser changes the account that still has the revision before the given one.
 	UpdateUser(ctx context.Context, account Account) error
 
-	Tries(ctx context.Context, who string) (Tries, error) // zero when there are none
+	// LockTries reads the count, which may be 0, and holds off other changes to it until the transaction ends.
+	LockTries(ctx context.Context, who string) (Tries, error)
 	PutTries(ctx context.Context, tries Tries) error
 	// ForgetTries removes the counts whose last try was before the instant.
 	ForgetTries(ctx context.Context, before int64) error

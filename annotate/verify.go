@@ -187,7 +187,7 @@ func (v *verifier) facts(ctx context.Context, tx Tx) error {
 	if err != nil {
 		return err
 	}
-	fresh, err := caseFacts(ctx, tx, v.caseID)
+	fresh, err := caseFacts(ctx, tx, v.caseID, nil)
 	if err != nil {
 		return err
 	}

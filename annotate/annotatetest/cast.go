@@ -34,13 +34,7 @@ type Unit struct {
 // NewUnit opens the database and brings the cast in.
 func NewUnit(t testing.TB, address string) *Unit {
 	t.Helper()
-	u := &Unit{Store: Open(t, address), Address: address, Clock: &Clock{now: time.Date(2026, 6, 15, 9, 0, 0, 0, time.UTC)}, Media: &Media{}}
-	u.Service = annotate.NewService(annotate.Options{
-		Store: u.Store, Now: u.Clock.Now, NewID: u.NewID, Media: u.Media,
-		HashPassword:  func(password string) (string, error) { return "plain:" + password, nil },
-		CheckPassword: func(password, hash string) (bool, error) { return hash == "plain:"+password, nil },
-	})
-	must(t, u.EnsureStepLists(t.Context()))
+	u := EmptyUnit(t, address)
 	for _, person := range []struct {
 		actor *annotate.Actor
 		login string
@@ -57,6 +51,19 @@ func NewUnit(t testing.TB, address string) *Unit {
 	} {
 		*person.actor = u.addPerson(t, person.login, person.grade, person.role)
 	}
+	return u
+}
+
+// EmptyUnit opens the database and brings nobody in.
+func EmptyUnit(t testing.TB, address string) *Unit {
+	t.Helper()
+	u := &Unit{Store: Open(t, address), Address: address, Clock: &Clock{now: time.Date(2026, 6, 15, 9, 0, 0, 0, time.UTC)}, Media: &Media{}}
+	u.Service = annotate.NewService(annotate.Options{
+		Store: u.Store, Now: u.Clock.Now, NewID: u.NewID, Media: u.Media,
+		HashPassword:  func(password string) (string, error) { return "plain:" + password, nil },
+		CheckPassword: func(password, hash string) (bool, error) { return hash == "plain:"+password, nil },
+	})
+	must(t, u.EnsureStepLists(t.Context()))
 	return u
 }
 

@@ -48,7 +48,7 @@ func (t *tx) CaseFacts(ctx context.Context, caseID string) (annotate.CaseFacts, 
 
 func (t *tx) PutCaseFacts(ctx context.Context, f annotate.CaseFacts) error {
 	err := t.put(ctx, "case_facts", "case_id", "recorded, tagged, signed, operation_ms, due_window, due_on, late_on, open_comments",
-		f.CaseID, f.Recorded, f.Tagged, f.Signed, f.Operation, f.Due, f.DueOn, f.LateOn, f.OpenComments)
+		[]any{f.CaseID, f.Recorded, f.Tagged, f.Signed, f.Operation, f.Due, f.DueOn, f.LateOn, f.OpenComments})
 	if err != nil {
 		return err
 	}

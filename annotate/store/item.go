@@ -2,7 +2,9 @@ package store
 
 import (
 	"context"
-	"fmt"
+	"slices"
+
+	"github.com/jmoiron/sqlx"
 
 	"zonule/annotate"
 	"zonule/timeline"
@@ -128,28 +130,56 @@ func itemsQuery(table, columns string) string {
 	return "SELECT id, " + columns + " FROM " + table + " WHERE reading_id = ? ORDER BY id"
 }
 
-var itemTables = map[annotate.Thing]string{
-	annotate.ThingMarker: "markers", annotate.ThingEvent: "events", annotate.ThingComment: "comments", annotate.ThingAcceptance: "acceptances",
-}
-
 func (t *tx) PutItems(ctx context.Context, readingID string, changes []annotate.Change) error {
+	gone := map[annotate.Thing][]string{}
+	rows := map[annotate.Thing][][]any{}
 	for _, change := range changes {
-		if err := t.putItem(ctx, readingID, change); err != nil {
-			return fmt.Errorf("%s %s: %w", change.Thing, change.ID, err)
+		if change.Removes() {
+			gone[change.Thing] = append(gone[change.Thing], change.ID)
+			continue
+		}
+		rows[change.Thing] = append(rows[change.Thing], append([]any{readingID, change.ID}, itemValues(change)...))
+	}
+	for thing, table := range itemTables {
+		if err := t.put(ctx, table.name, "reading_id, id", table.columns, rows[thing]...); err != nil {
+			return err
+		}
+		if err := t.deleteItems(ctx, table.name, readingID, gone[thing]); err != nil {
+			return err
 		}
 	}
 	return nil
 }
 
-func (t *tx) putItem(ctx context.Context, readingID string, change annotate.Change) error {
-	const key = "reading_id, id"
-	table := itemTables[change.Thing]
+// deleteItems: an item that was made and removed within one call has no row, which is no error.
+func (t *tx) deleteItems(ctx context.Context, table, readingID string, ids []string) error {
+	for chunk := range slices.Chunk(ids, rowsAtOnce) {
+		query, args, err := sqlx.In("DELETE FROM "+table+" WHERE reading_id = ? AND id IN (?)", readingID, chunk)
+		if err != nil {
+			return err
+		}
+		if _, err := t.exec(ctx, query, args...); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// itemTables names for each thing its table and the columns after reading_id and id.
+var itemTables = map[annotate.Thing]struct{ name, columns string }{
+	annotate.ThingMarker:     {"markers", markerColumns},
+	annotate.ThingEvent:      {"events", eventColumns},
+	annotate.ThingComment:    {"comments", commentColumns},
+	annotate.ThingAcceptance: {"acceptances", acceptanceColumns},
+}
+
+// itemValues gives the values of those columns.
+func itemValues(change annotate.Change) []any {
 	switch {
 	case change.Marker != nil:
 		m := change.Marker
 		endPart, endMs := place(m.End)
-		return t.put(ctx, table, key, markerColumns, readingID, m.ID, m.Seq, m.Step, m.StepList.ID, m.StepList.Version,
-			m.Start.Part, m.Start.Ms, endPart, endMs, m.OperatorID, m.Note)
+		return []any{m.Seq, m.Step, m.StepList.ID, m.StepList.Version, m.Start.Part, m.Start.Ms, endPart, endMs, m.OperatorID, m.Note}
 	case change.Event != nil:
 		e := change.Event
 		var list *string
@@ -157,17 +187,14 @@ func (t *tx) putItem(ctx context.Context, readingID string, change annotate.Chan
 		if e.StepList != nil {
 			list, version = &e.StepList.ID, &e.StepList.Version
 		}
-		return t.put(ctx, table, key, eventColumns, readingID, e.ID, e.Seq, e.Kind, e.At.Part, e.At.Ms, e.Note, list, version)
+		return []any{e.Seq, e.Kind, e.At.Part, e.At.Ms, e.Note, list, version}
 	case change.Comment != nil:
 		c := change.Comment
 		endPart, endMs := place(c.End)
-		return t.put(ctx, table, key, commentColumns, readingID, c.ID, c.Seq, c.AuthorID, c.MadeAt, c.At.Part, c.At.Ms, endPart, endMs,
-			c.Text, c.ReplyTo, asText(c.Shape), c.Settled)
-	case change.Acceptance != nil:
-		a := change.Acceptance
-		return t.put(ctx, table, key, acceptanceColumns, readingID, a.ID, a.Seq, a.Reason, a.AuthorID)
+		return []any{
+			c.Seq, c.AuthorID, c.MadeAt, c.At.Part, c.At.Ms, endPart, endMs, c.Text, c.ReplyTo, asText(c.Shape), c.Settled,
+		}
 	}
-	// An item that was made and removed within one call has no row.
-	_, err := t.exec(ctx, "DELETE FROM "+table+" WHERE reading_id = ? AND id = ?", readingID, change.ID)
-	return err
+	a := change.Acceptance
+	return []any{a.Seq, a.Reason, a.AuthorID}
 }

@@ -91,22 +91,12 @@ func (t *tx) EditsByID(ctx context.Context, ids []string) ([]annotate.KeptEdit, 
 	return edits, err
 }
 
-// rowsAtOnce keeps an INSERT below the number of arguments that either database takes (32,766 and 65,535).
-const rowsAtOnce = 2000
-
 func (t *tx) AppendEdits(ctx context.Context, readingID string, edits []annotate.Edit) error {
-	rows := make([][]any, 0, min(len(edits), rowsAtOnce))
+	rows := make([][]any, len(edits))
 	for i, e := range edits {
-		rows = append(rows, []any{readingID, e.Seq, e.ID, e.Action, e.Undoes, e.AuthorID, e.MadeAt, asText(e.Changes)})
-		if len(rows) < rowsAtOnce && i+1 < len(edits) {
-			continue
-		}
-		if err := t.insert(ctx, "edits", editColumns, rows...); err != nil {
-			return err
-		}
-		rows = rows[:0]
+		rows[i] = []any{readingID, e.Seq, e.ID, e.Action, e.Undoes, e.AuthorID, e.MadeAt, asText(e.Changes)}
 	}
-	return nil
+	return t.insert(ctx, "edits", editColumns, rows...)
 }
 
 func (t *tx) CommentsToAnswer(ctx context.Context, userID string) (map[string]int, error) {

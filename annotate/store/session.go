@@ -34,7 +34,7 @@ func (s Sessions) CommitCtx(ctx context.Context, token string, data []byte, expi
 		if _, err := t.(*tx).exec(ctx, "DELETE FROM sessions WHERE expiry <= ?", s.now().UnixMilli()); err != nil {
 			return err
 		}
-		return t.(*tx).put(ctx, "sessions", "token", "data, expiry", token, data, expiry.UnixMilli())
+		return t.(*tx).put(ctx, "sessions", "token", "data, expiry", []any{token, data, expiry.UnixMilli()})
 	})
 }
 

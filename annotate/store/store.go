@@ -5,6 +5,7 @@ import (
 	"database/sql"
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 
 	"github.com/jmoiron/sqlx"
@@ -172,31 +173,35 @@ func (t *tx) one(ctx context.Context, query string, args ...any) error {
 	return nil
 }
 
+// rowsAtOnce keeps a statement below the number of arguments that either database takes (32,766 and 65,535).
+const rowsAtOnce = 1500
+
 // insert adds rows of the columns, which are named like "id, name".
 func (t *tx) insert(ctx context.Context, table, columns string, rows ...[]any) error {
-	if len(rows) == 0 {
-		return nil
-	}
-	marks := "(" + strings.TrimSuffix(strings.Repeat("?, ", len(rows[0])), ", ") + ")"
-	all := strings.TrimSuffix(strings.Repeat(marks+", ", len(rows)), ", ")
-	var args []any
-	for _, row := range rows {
-		args = append(args, row...)
-	}
-	n, err := t.exec(ctx, "INSERT INTO "+table+" ("+columns+") VALUES "+all, args...)
-	if err == nil && n != int64(len(rows)) {
-		err = fmt.Errorf("%d rows instead of %d: %w", n, len(rows), annotate.ErrNotOne)
-	}
-	return err
+	return t.insertRows(ctx, "INSERT INTO "+table+" ("+columns+") VALUES ", "", rows)
 }
 
-// put adds a row or, where one with the same values in the key columns stands, replaces it.
-func (t *tx) put(ctx context.Context, table, key, columns string, row ...any) error {
+// put adds rows or, where one with the same values in the key columns stands, replaces it.
+func (t *tx) put(ctx context.Context, table, key, columns string, rows ...[]any) error {
 	var set []string
 	for column := range strings.SplitSeq(columns, ", ") {
 		set = append(set, column+" = excluded."+column)
 	}
-	marks := strings.TrimSuffix(strings.Repeat("?, ", len(row)), ", ")
-	return t.one(ctx, "INSERT INTO "+table+" ("+key+", "+columns+") VALUES ("+marks+") ON CONFLICT ("+key+") DO UPDATE SET "+
-		strings.Join(set, ", "), row...)
+	return t.insertRows(ctx, "INSERT INTO "+table+" ("+key+", "+columns+") VALUES ",
+		" ON CONFLICT ("+key+") DO UPDATE SET "+strings.Join(set, ", "), rows)
+}
+
+func (t *tx) insertRows(ctx context.Context, before, after string, rows [][]any) error {
+	for chunk := range slices.Chunk(rows, rowsAtOnce) {
+		marks := "(" + strings.TrimSuffix(strings.Repeat("?, ", len(chunk[0])), ", ") + ")"
+		all := strings.TrimSuffix(strings.Repeat(marks+", ", len(chunk)), ", ")
+		n, err := t.exec(ctx, before+all+after, slices.Concat(chunk...)...)
+		if err != nil {
+			return err
+		}
+		if n != int64(len(chunk)) {
+			return fmt.Errorf("%d rows instead of %d: %w", n, len(chunk), annotate.ErrNotOne)
+		}
+	}
+	return nil
 }

@@ -2,7 +2,6 @@ package store
 
 import (
 	"context"
-	"errors"
 	"strings"
 
 	"zonule/annotate"
@@ -73,17 +72,20 @@ type triesRow struct {
 	PausedUntil int64 `db:"paused_until"`
 }
 
-func (t *tx) Tries(ctx context.Context, who string) (annotate.Tries, error) {
-	var row triesRow
-	err := t.get(ctx, &row, "SELECT who, failures, last_at, paused_until FROM login_tries WHERE who = ?"+t.dialect.forUpdate, who)
-	if errors.Is(err, annotate.ErrNoRow) {
-		err = nil
+func (t *tx) LockTries(ctx context.Context, who string) (annotate.Tries, error) {
+	// Only a row that is there can be held.
+	_, err := t.exec(ctx, "INSERT INTO login_tries (who, failures, last_at, paused_until) VALUES (?, 0, 0, 0) ON CONFLICT (who) DO NOTHING", who)
+	if err != nil {
+		return annotate.Tries{}, err
 	}
+	var row triesRow
+	err = t.get(ctx, &row, "SELECT who, failures, last_at, paused_until FROM login_tries WHERE who = ?"+t.dialect.forUpdate, who)
 	return annotate.Tries(row), err
 }
 
 func (t *tx) PutTries(ctx context.Context, tries annotate.Tries) error {
-	return t.put(ctx, "login_tries", "who", "failures, last_at, paused_until", tries.Who, tries.Failures, tries.LastAt, tries.PausedUntil)
+	return t.put(ctx, "login_tries", "who", "failures, last_at, paused_until",
+		[]any{tries.Who, tries.Failures, tries.LastAt, tries.PausedUntil})
 }
 
 func (t *tx) ForgetTries(ctx context.Context, before int64) error {

@@ -1,0 +1,110 @@
+package stat
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/floats"
+)
+
+// Prediction is the fitted value at one row of terms, with the interval of the mean there and that of one new case.
+type Prediction struct {
+	Value float64  `json:"value"`
+	Mean  Interval `json:"mean"`
+	New   Interval `json:"new"`
+}
+
+// Predict gives the fitted value for a row of terms in the order of the design (with its intercept). Weight is that of
+// the new case (1 without weights). The interval of a new case supposes errors near to normal.
+func (m *LinearModel) Predict(row []float64, weight float64) (Prediction, error) {
+	if len(row) != len(m.estimates) || !(weight > 0) {
+		return Prediction{}, degenerate(Invalid, "A prediction needs %d terms and a weight above 0.", len(m.estimates))
+	}
+	value := floats.Dot(row, m.estimates)
+	z := m.fit.forward(row)
+	atRow := floats.Dot(z, z)
+	t := twoSidedT(m.level, float64(m.DF)) * m.ResidualSD
+	return Prediction{
+		Value: value,
+		Mean:  *about(value, t*math.Sqrt(atRow), m.level),
+		New:   *about(value, t*math.Sqrt(1/weight+atRow), m.level),
+	}, nil
+}
+
+// Influence tells how far single observations carry the fit.
+type Influence struct {
+	// Residuals are in the unit of the outcome (times root weight), Studentised ones in their own leave-one-out SD.
+	Residuals   []float64 `json:"residuals"`
+	Studentised []float64 `json:"studentised"`
+	Leverage    []float64 `json:"leverage"`
+	Cook        []float64 `json:"cook"`
+	// Driving are the observations with a Cook's distance above 1 or above 4 / (n - p), the most influential first, at
+	// most ten.
+	Driving []int `json:"driving"`
+}
+
+// Influence computes leverage, studentised residuals and Cook's distance. Where an observation has leverage 1, or the fit
+// is exact, the figures that would divide by 0 are 0. Source: Cook RD, Technometrics 1977;19:15-8, from memory; the
+// threshold 4/(n-p) is common practice.
+func (m *LinearModel) Influence() Influence {
+	p := float64(len(m.estimates))
+	in := Influence{
+		Residuals: m.residuals, Leverage: m.leverage,
+		Studentised: make([]float64, m.N), Cook: make([]float64, m.N),
+	}
+	s2, df := m.ResidualSD*m.ResidualSD, float64(m.DF)
+	for i, e := range m.residuals {
+		rest := 1 - m.leverage[i]
+		if rest < 1e-10 || s2 == 0 {
+			continue
+		}
+		in.Cook[i] = e * e * m.leverage[i] / (p * s2 * rest * rest)
+		if without := (df*s2 - e*e/rest) / (df - 1); df > 1 && without > 0 {
+			in.Studentised[i] = e / math.Sqrt(without*rest)
+		}
+	}
+	in.Driving = mostAbove(in.Cook, min(1, 4/df), 10)
+	return in
+}
+
+// mostAbove gives the positions of up to count values above the threshold, largest first, the earlier of equals first.
+func mostAbove(values []float64, threshold float64, count int) []int {
+	found := []int{}
+	for i, v := range values {
+		if v <= threshold {
+			continue
+		}
+		at := len(found)
+		for at > 0 && values[found[at-1]] < v {
+			at--
+		}
+		found = append(found, 0)
+		copy(found[at+1:], found[at:])
+		found[at] = i
+		found = found[:min(len(found), count)]
+	}
+	return found
+}
+
+// AddedVariable gives the points of the added-variable plot of one term: what is left of the outcome (Y) and of the term
+// (X) after the other terms. Their slope is the term's coefficient.
+func AddedVariable(d *Design, y []float64, term int) (x, rest []float64, err error) {
+	if term < 0 || term >= len(d.columns) || len(d.columns) < 2 {
+		return nil, nil, degenerate(Invalid, "The model has no such term beside others.")
+	}
+	if len(y) != d.rows {
+		return nil, nil, degenerate(Invalid, "There are %d outcomes for %d observations.", len(y), d.rows)
+	}
+	others := &Design{rows: d.rows}
+	for j, c := range d.columns {
+		if j != term {
+			others.Terms, others.columns = append(others.Terms, d.Terms[j]), append(others.columns, c)
+		}
+	}
+	o, err := orthogonalise(others, nil)
+	if err != nil {
+		return nil, nil, err
+	}
+	_, x = solveRefined(others, o, d.columns[term], nil)
+	_, rest = solveRefined(others, o, y, nil)
+	return x, rest, nil
+}

@@ -35,18 +35,18 @@ func (s *Server) routes() []route {
 		{"GET", "/me", signedIn, "get-me", answer(s.me)},
 		{"POST", "/me/password", signedIn, "change-password", answer(s.changePassword)},
 
-		{"GET", "/people", everyone, "list-people", answer(s.people)},
+		{"GET", "/people", colleague, "list-people", answer(s.people)},
 		{"GET", "/users", may(annotate.UserManage), "list-users", answer(s.users)},
 		{"PUT", "/users/{user}", may(annotate.UserManage), "put-user", answer(s.putUser)},
 		{"POST", "/users/{user}/password-reset", may(annotate.UserManage), "reset-password", answer(s.resetPassword)},
 
-		{"GET", "/unit", everyone, "get-unit", answer(s.unit)},
+		{"GET", "/unit", colleague, "get-unit", answer(s.unit)},
 		{"PUT", "/unit", may(annotate.UnitEdit), "put-unit", answer(s.putUnit)},
-		{"GET", "/catalogue", everyone, "get-catalogue", answer(s.catalogue)},
-		{"GET", "/today", everyone, "get-today", answer(s.today)},
+		{"GET", "/catalogue", colleague, "get-catalogue", answer(s.catalogue)},
+		{"GET", "/today", colleague, "get-today", answer(s.today)},
 
-		{"GET", "/step-lists", everyone, "list-step-lists", answer(s.stepLists)},
-		{"GET", "/step-lists/{list}/{version}", everyone, "get-step-list", answer(s.stepList)},
+		{"GET", "/step-lists", colleague, "list-step-lists", answer(s.stepLists)},
+		{"GET", "/step-lists/{list}/{version}", colleague, "get-step-list", answer(s.stepList)},
 		{"PUT", "/step-lists/{list}", may(annotate.StepListEdit), "put-step-list", answer(s.putStepList)},
 
 		{"GET", "/cases", may(annotate.CaseView), "list-cases", answer(s.cases)},
@@ -117,11 +117,10 @@ type rule struct {
 }
 
 var (
-	anyone     = rule{words: "anyone"}
-	signedIn   = rule{words: "signed in", signedIn: true}
-	everyone   = rule{words: "signed in, own password", signedIn: true, settled: true}
-	itself     = rule{words: "the network it listens on"}
-	pageReader = rule{words: "anyone, the page holds no data"}
+	anyone    = rule{words: "anyone"}
+	signedIn  = rule{words: "signed in", signedIn: true}
+	colleague = rule{words: "signed in, own password", signedIn: true, settled: true}
+	itself    = rule{words: "the network it listens on"}
 )
 
 // may is the rule of a route whose right the domain decides: one of the actions, depending on what is asked.
@@ -167,9 +166,18 @@ func answer[I, O any](handler func(context.Context, *I) (*O, error), options ...
 	}
 }
 
-// plain attaches a handler outside the described interface.
+// plain attaches a handler outside the described interface. Outside the prefix nobody is known, so that a rule which
+// asks for somebody refuses everybody there.
 func plain(handler gin.HandlerFunc) attach {
-	return func(s *Server, r route) { s.engine.Handle(r.method, r.path, handler) }
+	return func(s *Server, r route) {
+		s.engine.Handle(r.method, r.path, func(c *gin.Context) {
+			if err := r.who.check(exchangeOf(c.Request.Context()).user); err != nil {
+				s.fail(c, err)
+				return
+			}
+			handler(c)
+		})
+	}
 }
 
 // upTo lets a body be larger than usual.

@@ -207,6 +207,10 @@ func TestReportFiles(t *testing.T) {
 		sol.headers = map[string]string{"If-None-Match": tag}
 		require.Equal(t, http.StatusNotModified, sol.send("GET", "/reports/"+signed+"/content."+tt.ending, nil).Code)
 		sol.headers = nil
+		if tt.ending == "html" {
+			require.Contains(t, w.Body.String(), `href="/cases/case-1/operation#`, "links stay on this server")
+			require.NotContains(t, w.Body.String(), "zonule.example.org")
+		}
 		again := sol.send("GET", "/reports/"+signed+"/content."+tt.ending, nil)
 		require.Equal(t, w.Body.Bytes(), again.Body.Bytes())
 	}

@@ -105,6 +105,7 @@ func (s *Server) draftFile(form reportForm) func(context.Context, *draftFileInpu
 func (d draft) written(form reportForm, edition report.Edition) ([]byte, error) {
 	switch form {
 	case formHTML:
+		edition.Address = "" // it is read from this server, whatever its address is then
 		return report.HTML(d.Report, edition)
 	case formPDF:
 		return report.PDF(d.Report, edition)

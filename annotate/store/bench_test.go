@@ -64,7 +64,7 @@ func BenchmarkCasePage(b *testing.B) {
 			at := slices.IndexFunc(people, func(p annotate.Person) bool { return slices.Contains(p.Roles, role) })
 			actor := annotate.Actor{User: annotate.User{ID: people[at].ID, Roles: people[at].Roles, Active: true}}
 			for name, filter := range map[string]annotate.CaseFilter{
-				"by-date": {Descending: true}, "by-duration": {Sort: "duration"}, "search": {Query: "salt papa"}, "due": {State: "follow-up-due"},
+				"by-date": {Descending: true}, "by-duration": {Sort: "duration"}, "search": {Query: "salt lind"}, "due": {State: "follow-up-due"},
 			} {
 				page, err := u.Cases(b.Context(), actor, filter)
 				require.NoError(b, err)

@@ -56,8 +56,8 @@ func conditionsOf(q annotate.CaseQuery) conditions {
 	}
 	for word := range strings.FieldsSeq(strings.ToLower(q.Query)) {
 		like := "%" + strings.NewReplacer(`\`, `\\`, "%", `\%`, "_", `\_`).Replace(word) + "%"
-		c.add(`(c.search LIKE ? ESCAPE '\' OR EXISTS (SELECT 1 FROM case_operators o JOIN users u ON u.id = o.user_id
-			WHERE o.case_id = c.id AND u.search LIKE ? ESCAPE '\'))`, like, like)
+		c.add(`(c.search LIKE ? ESCAPE '\' OR c.id IN (SELECT o.case_id FROM users u JOIN case_operators o ON o.user_id = u.id
+			WHERE u.search LIKE ? ESCAPE '\'))`, like, like)
 	}
 	for _, equal := range []struct{ sql, value string }{
 		{"c.eye = ?", string(q.Eye)},

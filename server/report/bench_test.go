@@ -10,8 +10,7 @@ import (
 
 // BenchmarkPDF writes the longest report of the cast, with all fonts.
 func BenchmarkPDF(b *testing.B) {
-	t := &testing.T{}
-	r := report.Build(eventful(t), report.Options{})
+	r := report.Build(eventful(b), report.Options{})
 	for b.Loop() {
 		_, err := report.PDF(r, cast[0].edition)
 		require.NoError(b, err)

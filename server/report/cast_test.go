@@ -18,7 +18,7 @@ import (
 
 func ptr[T any](v T) *T { return &v }
 
-func stepList(t *testing.T, name string) annotate.StepList {
+func stepList(t testing.TB, name string) annotate.StepList {
 	t.Helper()
 	content, err := os.ReadFile(filepath.Join("..", "..", "annotate", "steplists", name+".json"))
 	require.NoError(t, err)
@@ -68,7 +68,7 @@ func part(id string, position int, seconds float64) annotate.Part {
 }
 
 // eventful is a part-case in two files with a capsule rupture, comments in several scripts and a follow-up.
-func eventful(t *testing.T) annotate.CaseFile {
+func eventful(t testing.TB) annotate.CaseFile {
 	phaco := stepList(t, "phaco")
 	file := annotate.CaseFile{
 		UnitName:  "Saltmere Harbour Eye Unit",
@@ -137,7 +137,7 @@ func eventful(t *testing.T) annotate.CaseFile {
 }
 
 // converted is phaco turned into manual small-incision surgery, in an edited film with a cut and a gap, half marked.
-func converted(t *testing.T) annotate.CaseFile {
+func converted(t testing.TB) annotate.CaseFile {
 	phaco, msics := stepList(t, "phaco"), stepList(t, "msics")
 	second := part("p-b", 2, 300)
 	second.Offset, second.Cuts = ptr(int64(330_000)), []int64{60_000}
@@ -171,7 +171,7 @@ func converted(t *testing.T) annotate.CaseFile {
 }
 
 // bare is a case of which almost nothing is known.
-func bare(*testing.T) annotate.CaseFile {
+func bare(testing.TB) annotate.CaseFile {
 	return annotate.CaseFile{
 		UnitName: "Saltmere Harbour Eye Unit",
 		Case:     annotate.Case{ID: "c-19", Pseudonym: "K-019", Eye: annotate.LeftEye, Date: "2026-05-04", Operation: annotate.Operation{TechniquePlanned: annotate.TechniquePhaco, TechniquePerformed: annotate.TechniquePhaco}},
@@ -181,7 +181,7 @@ func bare(*testing.T) annotate.CaseFile {
 // cast names the cases that have goldens.
 var cast = []struct {
 	name    string
-	file    func(*testing.T) annotate.CaseFile
+	file    func(testing.TB) annotate.CaseFile
 	edition report.Edition
 }{
 	{"eventful", eventful, report.Edition{Address: "https://zonule.example.org", Signature: &report.Signature{Number: 1, Name: "आनंद कुलकर्णी", At: 1776000000000, Addenda: []annotate.Addendum{

@@ -2,10 +2,12 @@ package report
 
 import (
 	"fmt"
+	"slices"
 	"time"
 
 	"zonule/server/report/sheet"
 	"zonule/server/report/words"
+	"zonule/timeline"
 )
 
 // document words the report for the sheet: here and only here figures are rounded and get their units.
@@ -123,10 +125,11 @@ func (w writer) missing() []sheet.Block {
 	for _, m := range w.Missing {
 		blocks = append(blocks, sheet.Paragraph{Text: m.Text, Tone: sheet.Warning, Link: m.At.page()})
 	}
-	if len(w.Warnings) > 0 {
-		blocks = append(blocks, sheet.Paragraph{Text: "Of the marking it is to be told:"})
+	untold := slices.DeleteFunc(slices.Clone(w.Warnings), WarningLine.told)
+	if len(untold) > 0 {
+		blocks = append(blocks, sheet.Paragraph{Text: "Noted about the marking:"})
 	}
-	for _, line := range w.Warnings {
+	for _, line := range untold {
 		text := line.Message
 		if line.Moment != nil {
 			text = line.Moment.clock() + ": " + text
@@ -140,6 +143,11 @@ func (w writer) missing() []sheet.Block {
 		return none("Nothing that this report needs is missing.")
 	}
 	return blocks
+}
+
+// told reports whether the list of what is missing says the same already.
+func (l WarningLine) told() bool {
+	return l.Accepted == "" && (l.Code == timeline.WarnNoEnd || l.Code == timeline.WarnAbsent)
 }
 
 func (w writer) comments() []sheet.Block {

@@ -130,6 +130,9 @@ func sayChance(r timeline.Risk) string {
 	return fmt.Sprintf("%s to %s %%", words.Number(r.LowPercent, 1), words.Number(r.HighPercent, 1))
 }
 
+// mostNamed is how many unknown factors are named with their odds ratios.
+const mostNamed = 4
+
 // widestRange is how many times its low end the high end of a chance may be and still stand among the facts.
 const widestRange = 5
 
@@ -161,7 +164,10 @@ func (w writer) risk() []sheet.Block {
 	if len(raising) > 0 {
 		text += " What moves it, as odds ratios: " + words.List(raising) + "."
 	}
-	if len(unknown) > 0 {
+	switch {
+	case len(unknown) > mostNamed:
+		text += fmt.Sprintf(" %d of %d factors are not recorded.", len(unknown), len(r.Factors))
+	case len(unknown) > 0:
 		text += " Not recorded: " + words.List(unknown) + "."
 	}
 	if r.OddsMultiplier != nil {

@@ -56,7 +56,8 @@ func (w writer) followUp() []sheet.Block {
 	if len(w.FollowUp.Visits) == 0 {
 		return none("No visit is recorded yet.")
 	}
-	blocks := []sheet.Block{w.visits()}
+	table, notes := w.visits()
+	blocks := append([]sheet.Block{table}, notes...)
 	if figure := w.losses(); len(figure.Rows) > 0 {
 		blocks = append(blocks, figure)
 	}
@@ -77,9 +78,9 @@ func (w writer) followUp() []sheet.Block {
 	return blocks
 }
 
-// visits is the table of the eye before and at each visit.
-func (w writer) visits() sheet.Table {
-	t := sheet.Table{Columns: []sheet.Column{
+// visits is the table of the eye before and at each visit, and what was noted there.
+func (w writer) visits() (t sheet.Table, notes []sheet.Block) {
+	t = sheet.Table{Columns: []sheet.Column{
 		{Title: "Visit", Share: 34}, {Title: "Acuity", Share: 18, Short: true}, {Title: "Pressure, mmHg", Share: 20, Right: true, Short: true},
 		{Title: "Cornea", Share: 36}, {Title: "Thickness, µm", Share: 24, Right: true, Short: true}, {Title: "Endothelium", Share: 46},
 	}}
@@ -100,12 +101,15 @@ func (w writer) visits() sheet.Table {
 		if v.Exam != nil {
 			row.Cells[5] = examCell(*v.Exam)
 		}
+		if len(v.Flags) > 0 {
+			row.Cells[5].Sub = strings.Join(present(row.Cells[5].Sub, "beyond the unit's limit: "+strings.Join(v.Flags, ", ")), "; ")
+		}
 		t.Rows = append(t.Rows, row)
-		if said := strings.Join(present(v.Note, words.Upper(strings.Join(v.Flags, "; "))), ". "); said != "" {
-			t.Rows = append(t.Rows, sheet.Row{Inset: true, Cells: []sheet.Cell{{Sub: said}, {}, {}, {}, {}, {}}})
+		if v.Note != "" {
+			notes = append(notes, sheet.Paragraph{Text: words.Upper(words.Window(v.Window)) + ", note: " + v.Note})
 		}
 	}
-	return t
+	return t, notes
 }
 
 func examCell(e annotate.EndothelialExam) sheet.Cell {
@@ -139,8 +143,6 @@ func (w writer) losses() sheet.Intervals {
 		row := sheet.IntervalRow{Label: words.Upper(words.Window(v.Window)), Estimate: *v.Loss.LossPercent, Value: words.Number(*v.Loss.LossPercent, 1) + " %"}
 		if v.Loss.CountingErrorKnown {
 			row.Low, row.High, row.Known = *v.Loss.Low, *v.Loss.High, true
-		} else {
-			row.Value += ", error not known"
 		}
 		figure.Rows = append(figure.Rows, row)
 	}

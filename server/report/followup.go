@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
+	"strings"
 	"time"
 
 	"zonule/annotate"
@@ -46,6 +47,9 @@ func (b builder) visit(v annotate.Visit) VisitLine {
 		return line
 	}
 	loss := timeline.Loss(count(*baseline), count(*v.Exam), b.years(*baseline, v))
+	for i, note := range loss.Notes {
+		loss.Notes[i] = strings.ReplaceAll(note, "/mm2", "/mm²")
+	}
 	line.Loss = &loss
 	if loss.LossPercent != nil && *loss.LossPercent > b.options.LossLimitPercent {
 		line.Flags = append(line.Flags, fmt.Sprintf("loss over %s %%", words.Number(b.options.LossLimitPercent, 0)))

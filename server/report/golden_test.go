@@ -91,6 +91,8 @@ func TestPDFLeadsToTheMoment(t *testing.T) {
 	require.Contains(t, links, "https://zonule.example.org/cases/c-17/operation#part=p-2&t=128.44")
 	facts := tool(t, "pdfinfo", onDisk(t, pdf))
 	require.Contains(t, facts, "Review report: K-017, right eye, 12 March 2026")
+	require.Contains(t, string(pdf), "/Lang (en-GB)")
+	require.Contains(t, string(pdf), "/Outlines")
 	require.Contains(t, facts, "CreationDate:    "+time.UnixMilli(c.edition.Signature.At).In(time.Local).Format("Mon Jan"))
 
 	c.edition.Address = ""

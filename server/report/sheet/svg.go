@@ -10,14 +10,15 @@ import (
 // svgUnits makes lengths in mm the units of the SVG, whose text is then sized in the same units.
 const svgUnits = 4.0
 
-// svg writes a figure. It scales with its column; its colours are attributes, so that no style is needed.
+// svg writes a figure. It scales with its column; its colours are attributes, so that no style is needed. Its links are
+// for the pointer alone: the tables beside it hold the same ones for the keyboard and for readers of the screen.
 func (d drawing) svg(title, address string) template.HTML {
 	var b strings.Builder
-	fmt.Fprintf(&b, `<svg class="drawing" viewBox="0 0 %.0f %.1f" role="img" aria-label="%s" xmlns="http://www.w3.org/2000/svg">`,
+	fmt.Fprintf(&b, `<svg class="drawing" viewBox="0 0 %.0f %.1f" role="group" aria-label="%s" xmlns="http://www.w3.org/2000/svg">`,
 		d.width*svgUnits, d.height*svgUnits, template.HTMLEscapeString(title))
 	for _, s := range d.shapes {
 		if s.link != "" {
-			fmt.Fprintf(&b, `<a href="%s" tabindex="-1">%s</a>`, template.HTMLEscapeString(absolute(address, s.link)), s.svg())
+			fmt.Fprintf(&b, `<a href="%s" tabindex="-1" aria-hidden="true">%s</a>`, template.HTMLEscapeString(absolute(address, s.link)), s.svg())
 			continue
 		}
 		b.WriteString(s.svg())

@@ -30,7 +30,7 @@ var (
 	}
 	severityWords = []string{"", "slight", "moderate", "severe"}
 	stateWords    = map[annotate.PartState]string{
-		annotate.PartOK: "in place", annotate.PartMissing: "missing", annotate.PartChanged: "changed since it was marked", annotate.PartNotPlayable: "not playable in a browser",
+		annotate.PartOK: "in place", annotate.PartMissing: "missing", annotate.PartChanged: "no longer the file that was marked", annotate.PartNotPlayable: "not playable in a browser",
 	}
 )
 

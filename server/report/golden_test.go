@@ -83,6 +83,23 @@ func TestSameInSameOut(t *testing.T) {
 	}
 }
 
+// TestManyAtOnce: a server writes several reports at the same time; the race detector watches.
+func TestManyAtOnce(t *testing.T) {
+	r := report.Build(eventful(t), report.Options{})
+	want, err := report.PDF(r, cast[0].edition)
+	require.NoError(t, err)
+	answers := make(chan []byte)
+	for range 4 {
+		go func() {
+			got, _ := report.PDF(r, cast[0].edition)
+			answers <- got
+		}()
+	}
+	for range 4 {
+		require.True(t, bytes.Equal(want, <-answers))
+	}
+}
+
 // TestPDFLeadsToTheMoment reads the links back with pdfinfo (poppler).
 func TestPDFLeadsToTheMoment(t *testing.T) {
 	c := cast[0]

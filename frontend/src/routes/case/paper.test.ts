@@ -10,10 +10,10 @@ test('rules of the page become rules of the wrapper, and no others change', () =
 test('takes style and body apart; nothing that could run or reach out stays', () => {
   const paper = readPaper(
     '<html><head><base href="/x"><style>body{color:red}</style><script>1</script></head>' +
-      '<body><h1>Review</h1><a href="/cases/1/operation#t=1" target="_top">0:01</a><script>2</script></body></html>',
+      '<body><main class="sheet"><h1>Review</h1></main><a href="/cases/1/operation#t=1" target="_top">0:01</a><script>2</script></body></html>',
   );
   expect(paper.style).toBe('.paper{color:red}');
   const box = document.createElement('div');
   box.append(...paper.body);
-  expect(box.innerHTML).toBe('<h1>Review</h1><a href="/cases/1/operation#t=1">0:01</a>');
+  expect(box.innerHTML).toBe('<div class="sheet"><h1>Review</h1></div><a href="/cases/1/operation#t=1">0:01</a>');
 });

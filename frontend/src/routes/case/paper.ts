@@ -21,6 +21,13 @@ export function readPaper(html: string): Paper {
     unwanted.remove();
   // Links of the report lead this page; as a page of its own they would have to break out of a frame.
   for (const link of page.querySelectorAll('a[target]')) link.removeAttribute('target');
+  // This page has its own main part already.
+  for (const main of page.querySelectorAll('main')) {
+    const plain = page.createElement('div');
+    for (const { name, value } of main.attributes) plain.setAttribute(name, value);
+    plain.append(...main.childNodes);
+    main.replaceWith(plain);
+  }
   return { style: scoped(styles.join('\n')), body: [...page.body.childNodes] };
 }
 

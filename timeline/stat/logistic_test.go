@@ -1,0 +1,148 @@
+package stat
+
+import (
+	"math"
+	"runtime"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+)
+
+type wantLogistic struct {
+	Estimate, SE, Z, P []float64
+	WaldLower          []float64  `json:"wald_lower"`
+	WaldUpper          []float64  `json:"wald_upper"`
+	ProfileLower       []*float64 `json:"profile_lower"`
+	ProfileUpper       []*float64 `json:"profile_upper"`
+	ProfileP           []float64  `json:"profile_p"`
+	Deviance           float64
+	LogLik             float64  `json:"log_likelihood"`
+	PenalisedLogLik    *float64 `json:"penalised_log_likelihood"`
+	AIC                *float64
+	NullDeviance       *float64  `json:"null_deviance"`
+	ClusterSE          []float64 `json:"cluster_robust_se"`
+}
+
+// Source: R 4.2.2 glm, MASS, brglm2 0.9, sandwich 3.0-2, to the tolerance in the file.
+func TestLogisticAgainstR(t *testing.T) {
+	eachVector(t, "logistic_regression.json", func(t *testing.T, v vector, _ string) {
+		var in struct {
+			Y          []float64
+			Predictors []predictor
+			Cluster    []string
+			Intercept  *bool
+		}
+		var want struct {
+			Terms     []string
+			N, Events int
+			Separated bool `json:"ml_separated"`
+			ML        *wantLogistic
+			Firth     wantLogistic
+		}
+		v.read(t, &in, &want)
+		d := designOf(t, len(in.Y), in.Predictors, in.Intercept)
+		require.Equal(t, want.Terms, d.Terms)
+		plain, err := Logistic(d, in.Y, LogisticOptions{Level: 0.95, Clusters: in.Cluster})
+		if want.Separated {
+			requireReason(t, err, Separated)
+		} else {
+			require.NoError(t, err)
+			checkLogistic(t, v, *want.ML, plain)
+		}
+		firth, err := Logistic(d, in.Y, LogisticOptions{Level: 0.95, Penalised: true})
+		require.NoError(t, err)
+		require.Equal(t, want.N, firth.N)
+		require.Equal(t, want.Events, firth.Events)
+		checkLogistic(t, v, want.Firth, firth)
+	})
+}
+
+func checkLogistic(t *testing.T, v vector, want wantLogistic, got *LogisticModel) {
+	t.Helper()
+	for j, c := range got.Coefficients {
+		v.near(t, want.Estimate[j], c.Estimate, c.Term)
+		v.near(t, want.SE[j], c.SE, c.Term+" se")
+		v.near(t, want.Z[j], c.Statistic, c.Term+" z")
+		v.near(t, want.P[j], c.P, c.Term+" p")
+		v.near(t, want.WaldLower[j], c.Interval.Lower, c.Term+" Wald lower")
+		v.near(t, want.WaldUpper[j], c.Interval.Upper, c.Term+" Wald upper")
+		v.nearOptional(t, want.ProfileLower[j], got.Profile[j].Lower, c.Term+" profile lower")
+		v.nearOptional(t, want.ProfileUpper[j], got.Profile[j].Upper, c.Term+" profile upper")
+		if want.ProfileP != nil {
+			v.near(t, want.ProfileP[j], got.Profile[j].P, c.Term+" profile p")
+		}
+		if want.ClusterSE != nil {
+			v.near(t, want.ClusterSE[j], *c.RobustSE, c.Term+" clustered se")
+		}
+	}
+	v.near(t, want.Deviance, got.Deviance, "deviance")
+	v.near(t, want.LogLik, got.LogLik, "log likelihood")
+	v.nearOptional(t, want.PenalisedLogLik, got.PenalisedLogLik, "penalised log likelihood")
+	if want.AIC != nil {
+		v.near(t, *want.AIC, got.AIC, "aic")
+		v.near(t, *want.NullDeviance, got.NullDeviance, "null deviance")
+	}
+}
+
+func TestLogisticRefuses(t *testing.T) {
+	d := NewDesign(4)
+	require.NoError(t, d.Add("x", []float64{1, 2, 3, 5}))
+	options := LogisticOptions{Level: 0.95, Penalised: true}
+	_, err := Logistic(d, []float64{0, 0, 0, 0}, options)
+	requireReason(t, err, Constant)
+	_, err = Logistic(d, []float64{0, 0.5, 0, 1}, options)
+	requireReason(t, err, Invalid)
+	require.NoError(t, d.Add("x again", []float64{2, 4, 6, 10}))
+	_, err = Logistic(d, []float64{0, 1, 0, 1}, options)
+	requireReason(t, err, RankDeficient)
+	require.NoError(t, d.Add("z", []float64{1, 0, 0, 0}))
+	_, err = Logistic(d, []float64{0, 1, 0, 1}, options)
+	requireReason(t, err, TooFew)
+}
+
+// With a saturated design Firth's estimate is that of counts with half an event added to each cell (algebra; Firth 1993).
+func TestFirthAddsHalfAnEvent(t *testing.T) {
+	d, y := NewDesign(30), make([]float64, 30)
+	group := make([]float64, 30)
+	for i := range group {
+		if i >= 12 {
+			group[i] = 1
+		}
+	}
+	for _, i := range []int{0, 1, 2, 20, 21} {
+		y[i] = 1
+	}
+	require.NoError(t, d.Add("group", group))
+	got, err := Logistic(d, y, LogisticOptions{Level: 0.95, Penalised: true})
+	require.NoError(t, err)
+	first, second := logOdds(3.5/13), logOdds(2.5/19)
+	require.InDelta(t, first, got.Coefficients[0].Estimate, 1e-10)
+	require.InDelta(t, second-first, got.Coefficients[1].Estimate, 1e-10)
+	require.NotEmpty(t, got.Notes)
+}
+
+// The same digits on one core and on several.
+func TestLogisticIsTheSameOnAnyNumberOfCores(t *testing.T) {
+	d, _, events := syntheticRegression(5000)
+	options := LogisticOptions{Level: 0.95, Penalised: true}
+	before := runtime.GOMAXPROCS(1)
+	defer runtime.GOMAXPROCS(before)
+	one, err := Logistic(d, events, options)
+	require.NoError(t, err)
+	runtime.GOMAXPROCS(4)
+	four, err := Logistic(d, events, options)
+	require.NoError(t, err)
+	require.Equal(t, one, four)
+}
+
+func logOdds(p float64) float64 { return math.Log(p / (1 - p)) }
+
+func BenchmarkFirth100000x12(b *testing.B) {
+	d, _, events := syntheticRegression(100_000)
+	b.ReportAllocs()
+	for b.Loop() {
+		if _, err := Logistic(d, events, LogisticOptions{Level: 0.95, Penalised: true}); err != nil {
+			b.Fatal(err)
+		}
+	}
+}

@@ -233,7 +233,9 @@ function failureOf(thrown: unknown): Failure {
     .join(' ');
   if (problem.code === 'stale') return { kind: 'stale', message };
   if (problem.passing || problem.code === 'signed-out') {
-    return { kind: 'passing', offline: problem.status === 0, message };
+    // A gateway that finds nobody behind it is as good as no network.
+    const offline = problem.status === 0 || (problem.status >= 502 && problem.status <= 504);
+    return { kind: 'passing', offline, message };
   }
   return { kind: 'refused', message };
 }

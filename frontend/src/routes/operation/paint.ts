@@ -1,7 +1,7 @@
 // Draws the two time lines.
 import { clockText } from './lines';
 import type { Palette } from './palette';
-import { type Bar, lanes, type Picture, type Sign, type View, xOf } from './picture';
+import { type Bar, lanes, type Picture, type Sign, shownEnd, type View, xOf } from './picture';
 
 /** A canvas that is as fine as the screen. Gives its context, cleared, in CSS pixels. */
 export function begin(canvas: HTMLCanvasElement, width: number, height: number): CanvasRenderingContext2D | undefined {
@@ -30,12 +30,7 @@ export function paintOverview(
   c.fillStyle = p.sunk;
   c.fillRect(0, overviewBar.top, width, overviewBar.height);
   for (const bar of picture.bars) {
-    if (!bar.exclusive) continue;
-    const x = xOf(view, bar.from);
-    const w = Math.max(1, xOf(view, bar.to) - x);
-    const fill = p.stage(bar.stage);
-    c.fillStyle = w > 5 ? fill.pattern : fill.colour;
-    c.fillRect(x, overviewBar.top, w, overviewBar.height);
+    if (bar.exclusive && !bar.open) overviewStretch(c, p, view, bar, bar.to);
   }
   paintStageNumbers(c, p, picture, view);
   paintGaps(c, p, picture, view, overviewBar.top, overviewBar.height);
@@ -48,6 +43,28 @@ export function paintOverview(
   c.globalAlpha = 1;
 }
 
+function overviewStretch(c: CanvasRenderingContext2D, p: Palette, view: View, bar: Bar, to: number): void {
+  const x = xOf(view, bar.from);
+  const w = Math.max(1, xOf(view, to) - x);
+  const fill = p.stage(bar.stage);
+  c.fillStyle = w > 5 ? fill.pattern : fill.colour;
+  c.fillRect(x, overviewBar.top, w, overviewBar.height);
+}
+
+/** The running steps of the whole case, which grow with the playhead. */
+export function paintRunning(
+  c: CanvasRenderingContext2D,
+  p: Palette,
+  picture: Picture,
+  width: number,
+  playhead: number,
+): void {
+  const view: View = { ...picture.extent, width };
+  for (const bar of picture.bars) {
+    if (bar.exclusive && bar.open) overviewStretch(c, p, view, bar, shownEnd(bar, playhead));
+  }
+}
+
 /** The number of the stage on each stretch that has room for it. */
 function paintStageNumbers(c: CanvasRenderingContext2D, p: Palette, picture: Picture, view: View): void {
   let run: { stage: string; from: number; to: number } | undefined;
@@ -58,7 +75,7 @@ function paintStageNumbers(c: CanvasRenderingContext2D, p: Palette, picture: Pic
     plate(c, p, String(picture.stages.indexOf(run.stage) + 1 || '?'), x + 3, overviewBar.top + 3);
   };
   for (const bar of picture.bars) {
-    if (!bar.exclusive) continue;
+    if (!bar.exclusive || bar.open) continue;
     if (run && run.stage === bar.stage) run.to = Math.max(run.to, bar.to);
     else {
       write();
@@ -137,20 +154,20 @@ export function paintDetail(
   p: Palette,
   picture: Picture,
   view: View,
-  selected: string,
+  now: { playhead: number; selected: string },
 ): void {
   paintRuler(c, p, view);
   c.fillStyle = p.sunk;
   c.fillRect(0, lanes.steps, view.width, lanes.beside - lanes.steps - 2);
   for (const bar of picture.bars) {
-    if (bar.to < view.start || bar.from > view.end) continue;
-    paintBar(c, p, view, bar, bar.id === selected);
+    if (shownEnd(bar, now.playhead) < view.start || bar.from > view.end) continue;
+    paintBar(c, p, view, { ...bar, to: shownEnd(bar, now.playhead) }, bar.id === now.selected);
   }
   paintGaps(c, p, picture, view, lanes.steps, lanes.beside - lanes.steps - 2);
   paintJoints(c, p, picture, view, lanes.height, true);
   for (const sign of picture.signs) {
     const last = sign.to ?? sign.at;
-    if (last >= view.start && sign.at <= view.end) paintSign(c, p, view, sign, sign.id === selected);
+    if (last >= view.start && sign.at <= view.end) paintSign(c, p, view, sign, sign.id === now.selected);
   }
 }
 
@@ -173,10 +190,8 @@ function paintBar(c: CanvasRenderingContext2D, p: Palette, view: View, bar: Bar,
   const x = Math.max(-4, xOf(view, bar.from));
   const w = Math.max(2, Math.min(view.width + 4, xOf(view, bar.to)) - x);
   const fill = p.stage(bar.stage);
-  c.globalAlpha = bar.open ? 0.6 : 1;
   c.fillStyle = fill.pattern;
   c.fillRect(x, y, w, h);
-  c.globalAlpha = 1;
   if (w > 26) {
     const from = Math.max(x, 0) + 4;
     const room = Math.min(x + w, view.width) - from - 4;

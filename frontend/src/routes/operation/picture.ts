@@ -9,7 +9,7 @@ import type { Span } from '../../lib/timeline/span';
 export interface Bar {
   id: string;
   from: number;
-  /** The end, or for a running step the place to which it is drawn. */
+  /** The end; of a running step the farthest that it can reach: the next step, or the end of the recording. */
   to: number;
   open: boolean;
   exclusive: boolean;
@@ -75,7 +75,7 @@ export function pictureOf(lines: readonly Line[], clock: CaseClock, list: StepLi
   return { extent, bars, signs, gaps: clock.gaps(), joints, stages: list?.stages.map((s) => s.code) ?? [] };
 }
 
-/** A running exclusive step is drawn up to the next one. */
+/** A running exclusive step ends at the latest where the next one begins. */
 function shortenOpen(bars: Bar[]): void {
   let next = Number.POSITIVE_INFINITY;
   for (const bar of bars.toReversed()) {
@@ -83,6 +83,11 @@ function shortenOpen(bars: Bar[]): void {
     if (bar.open && next < bar.to) bar.to = next;
     next = Math.min(next, bar.from);
   }
+}
+
+/** Where a bar is drawn to: a running step as far as the playhead has come. */
+export function shownEnd(bar: Bar, playhead: number): number {
+  return bar.open ? Math.min(Math.max(playhead, bar.from), bar.to) : bar.to;
 }
 
 /** A window of the case clock on a width of pixels. */
@@ -132,6 +137,7 @@ export function handleAt(picture: Picture, view: View, x: number, y: number, rea
 export function thingAt(
   picture: Picture,
   view: View,
+  playhead: number,
   x: number,
   y: number,
 ): { kind: Line['kind']; id: string } | undefined {
@@ -141,7 +147,9 @@ export function thingAt(
   }
   if (y < lanes.steps) return undefined;
   const ms = msAt(view, x);
-  const bar = picture.bars.findLast((b) => b.exclusive === y < lanes.beside && b.from <= ms && ms < b.to);
+  const bar = picture.bars.findLast(
+    (b) => b.exclusive === y < lanes.beside && b.from <= ms && ms < shownEnd(b, playhead),
+  );
   return bar && { kind: 'marker', id: bar.id };
 }
 

@@ -63,9 +63,6 @@ func chiSquaredUpper(x, df float64) float64 {
 	return mathext.GammaIncRegComp(df/2, x/2)
 }
 
-// chiSquaredQuantile is the p quantile of the chi-squared distribution.
-func chiSquaredQuantile(p, df float64) float64 { return 2 * gammaQuantile(df/2, p) }
-
 // betaQuantile is the p quantile of the Beta(a, b) distribution, polished because the library's inverse stops early.
 func betaQuantile(a, b, p float64) float64 {
 	logScale := lnBeta(a, b)

@@ -13,8 +13,12 @@ type ICC struct {
 
 // ICCs are the six forms: one rating or the mean of k; raters nested in subjects (1), random (2) or fixed (3).
 type ICCs struct {
-	OneWay, Random, Fixed             ICC
-	OneWayMean, RandomMean, FixedMean ICC
+	OneWay     ICC `json:"oneWay"`
+	Random     ICC `json:"random"`
+	Fixed      ICC `json:"fixed"`
+	OneWayMean ICC `json:"oneWayMean"`
+	RandomMean ICC `json:"randomMean"`
+	FixedMean  ICC `json:"fixedMean"`
 }
 
 // IntraclassCorrelation takes ratings[subject][rater]. Source: Shrout PE, Fleiss JL, Psychol Bull 1979;86:420-8, from

@@ -2,6 +2,7 @@ package stat
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/floats"
 )
@@ -35,6 +36,9 @@ func LeastSquares(d *Design, y, weights []float64, level float64) (*LinearModel,
 	n, p := d.rows, len(d.columns)
 	if n <= p {
 		return nil, degenerate(TooFew, "%d observations cannot carry %d terms and an error.", n, p)
+	}
+	if d.intercept && slices.Min(y) == slices.Max(y) {
+		return nil, degenerate(Constant, "The outcome does not vary: there is nothing to explain.")
 	}
 	roots, err := rootsOf(weights, n)
 	if err != nil {
@@ -118,9 +122,11 @@ func (m *LinearModel) quality(d *Design, y, roots []float64, sse float64) {
 	for i, v := range y {
 		sst += weightAt(roots, i) * (v - centre) * (v - centre)
 	}
+	if sse <= 1e-24*sst {
+		m.Notes = append(m.Notes, "The terms fit the outcome exactly, up to rounding: standard errors and tests say nothing.")
+	}
 	if sst == 0 || terms == 0 {
-		m.Notes = append(m.Notes, "There is nothing for the terms to explain.")
-		return
+		return // nothing to explain, or nothing to explain it with
 	}
 	df := float64(m.DF)
 	m.RSquared = 1 - sse/sst

@@ -151,18 +151,6 @@ func TestLeastSquaresRefuses(t *testing.T) {
 	requireReason(t, d.AddFactor("who", []string{"a", "b"}, []string{"a", "c", "a"}), Invalid)
 }
 
-// One observation that alone decides a coefficient has leverage 1: no HC3, and a note.
-func TestLeverageOne(t *testing.T) {
-	d := NewDesign(5)
-	require.NoError(t, d.Add("only", []float64{0, 0, 0, 0, 1}))
-	m, err := LeastSquares(d, []float64{1, 2, 3, 4, 9}, nil, 0.95)
-	require.NoError(t, err)
-	require.Nil(t, m.Coefficients[1].RobustSE)
-	require.NotEmpty(t, m.Notes)
-	require.InDelta(t, 1, m.Influence().Leverage[4], 1e-12)
-	require.Zero(t, m.Influence().Cook[4])
-}
-
 // randomRegression draws a design and an outcome for the algebraic checks.
 func randomRegression(t *rapid.T) (*Design, []float64) {
 	n := rapid.IntRange(8, 30).Draw(t, "n")
@@ -218,25 +206,6 @@ func TestLeastSquaresAlgebra(t *testing.T) {
 			require.InDelta(t, repeated.estimates[j], weighted.estimates[j], 1e-7*(1+math.Abs(repeated.estimates[j])))
 		}
 	})
-}
-
-// The studentised residual is the residual in units of the fit without that observation: checked by leaving it out.
-func TestInfluenceByLeavingOut(t *testing.T) {
-	x, y := []float64{1, 2, 3, 4, 5, 9}, []float64{1.1, 1.9, 3.2, 3.9, 5.1, 4}
-	d := NewDesign(6)
-	require.NoError(t, d.Add("x", x))
-	m, err := LeastSquares(d, y, nil, 0.95)
-	require.NoError(t, err)
-	in := m.Influence()
-	without := NewDesign(5)
-	require.NoError(t, without.Add("x", x[:5]))
-	left, err := LeastSquares(without, y[:5], nil, 0.95)
-	require.NoError(t, err)
-	p, err := left.Predict([]float64{1, 9}, 1)
-	require.NoError(t, err)
-	sd := (p.New.Upper - p.Value) / twoSidedT(0.95, 3)
-	require.InDelta(t, (y[5]-p.Value)/sd, in.Studentised[5], 1e-9)
-	require.Equal(t, []int{5}, in.Driving)
 }
 
 // syntheticRegression is n rows of 12 covariates; seeded.

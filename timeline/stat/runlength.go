@@ -82,7 +82,7 @@ func RunLengthByChain(moves []Move, limit float64, states int, within []int) (Ru
 }
 
 // maxStates bounds memory (8 states squared bytes) and time.
-const maxStates = 4000
+const maxStates = 2000
 
 func checkMoves(moves []Move, limit float64) error {
 	if !(limit > 0) || math.IsInf(limit, 1) {

@@ -49,7 +49,7 @@ func TheilSen(x, y []float64, level float64) (RobustLine, error) {
 
 // slopes are all slopes between points of different x, in order, without holding them.
 type slopes struct {
-	x, y  []float64 // in order of x, then y downwards
+	x, y  []float64 // in order of x, then y
 	count int64
 	// sorted and spare are the room that counting needs.
 	sorted, spare []float64
@@ -111,19 +111,15 @@ func (s *slopes) atMost(m float64) int64 {
 		s.sorted[i] = s.y[i] - m*s.x[i]
 	}
 	total := fallsWithin(s.sorted, s.spare)
-	// Points of equal x have no slope; they stand in order of y, so only level pairs among them were counted.
+	// Points of equal x have no slope. They stand in order of y, so only level pairs among them were counted.
 	for from := 0; from < len(s.x); {
+		height := s.y[from] - m*s.x[from]
 		to := from + 1
-		for to < len(s.x) && s.x[to] == s.x[from] {
-			if s.y[to]-m*s.x[to] == s.y[to-1]-m*s.x[to-1] {
-				level := to - 1
-				for level >= from && s.y[level]-m*s.x[level] == s.y[to]-m*s.x[to] {
-					total--
-					level--
-				}
-			}
+		for to < len(s.x) && s.x[to] == s.x[from] && s.y[to]-m*s.x[to] == height {
 			to++
 		}
+		level := int64(to - from)
+		total -= level * (level - 1) / 2
 		from = to
 	}
 	return total

@@ -13,6 +13,7 @@ export default defineConfig({
   use: {
     baseURL: process.env.ZONULE_E2E_URL ?? 'http://127.0.0.1:8080',
     locale: 'en-GB',
+    actionTimeout: 15_000,
     viewport: { width: 1280, height: 720 },
     screenshot: 'only-on-failure',
     trace: 'retain-on-failure',

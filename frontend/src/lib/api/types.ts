@@ -43,6 +43,8 @@ export interface Person {
   name: string;
   grade?: Grade;
   roles: Role[];
+  /** May sign in; one who has left is still named in cases. */
+  active: boolean;
 }
 export interface Unit {
   name: string;

@@ -58,10 +58,44 @@ const names: Record<string, string> = {
   'exam.date': 'Date of the exam',
   window: 'Visit',
   note: 'Note',
+  kind: 'What happened',
+  severity: 'Severity',
+  at: 'The moment',
+  onDate: 'The day',
+  resolvedOn: 'Resolved on',
+  action: 'What was done',
+  source: 'The recording',
+  offset: 'The beginning on the case clock',
+  name: 'Name',
+  login: 'Sign-in name',
+  roles: 'Roles',
+  grade: 'Grade',
+  lossLimitPercent: 'The limit of the loss',
+  densityLimit: 'The limit of the density',
+  steps: 'The steps',
+  eventKinds: 'The events',
+  text: 'The text',
+};
+
+/** The columns of the tables in which a step list is changed. */
+const columns: Record<string, string> = {
+  name: 'name',
+  code: 'code',
+  key: 'key',
+  stage: 'stage',
+  begins: 'what begins it',
+  ends: 'what ends it',
 };
 
 /** What a field is called. */
-export const fieldName = (path: string) => names[path] ?? path;
+export function fieldName(path: string): string {
+  const [, list, row, column = ''] = /^(steps|eventKinds|operators|sharedWith)\[(\d+)\](?:\.(\w+))?$/.exec(path) ?? [];
+  if (list === undefined) return names[path] ?? path;
+  if (list === 'operators') return 'An operator';
+  if (list === 'sharedWith') return 'Somebody the case is shared with';
+  const thing = `${list === 'steps' ? 'Step' : 'Event'} ${Number(row) + 1}`;
+  return columns[column] ? `${thing}, ${columns[column]},` : thing;
+}
 
 /** What is wrong with a field, as a sentence that names it: messages of the server say only what must change. */
 export function fieldSentence(name: string, message: string): string {

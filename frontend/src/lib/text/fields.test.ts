@@ -1,0 +1,42 @@
+import { expect, test } from 'vitest';
+import { Problem } from '../api/problem';
+import { fieldName, fieldSentence, refusalText, valueText } from './fields';
+
+test('fields have names, also in lists', () => {
+  expect(fieldName('before.exam.density')).toBe('Cell density before');
+  expect(fieldName('steps[22].begins')).toBe('Step 23, what begins it,');
+  expect(fieldName('eventKinds[0].key')).toBe('Event 1, key,');
+  expect(fieldName('steps[2]')).toBe('Step 3');
+  expect(fieldName('operators[1].userId')).toBe('An operator');
+  expect(fieldName('never.heard')).toBe('never.heard');
+});
+
+test('a message becomes a sentence once, and a whole sentence stays', () => {
+  expect(fieldSentence('Age', 'must lie between 0 and 120 years')).toBe('Age must lie between 0 and 120 years.');
+  expect(fieldSentence('Age', 'Not saved: type a number.')).toBe('Not saved: type a number.');
+  expect(fieldSentence('Age', '')).toBe('');
+});
+
+test('a refusal names each of its fields, or says what the server says', () => {
+  const fields = [
+    { field: 'date', message: 'lies in the future' },
+    { field: 'exam.cells', message: 'must lie between 1 and 20000 cells' },
+  ];
+  expect(refusalText(new Problem(422, { detail: 'x', fields }))).toBe(
+    'Date lies in the future. Cells counted must lie between 1 and 20000 cells.',
+  );
+  expect(refusalText(new Problem(409, { detail: 'Somebody else changed it.' }))).toBe('Somebody else changed it.');
+});
+
+test('values in words', () => {
+  const name = (id: string) => ({ u1: 'Ada', u2: 'Ben' })[id] ?? '?';
+  expect(valueText('before.age', undefined, name)).toBe('unknown');
+  expect(valueText('before.glaucoma', 'no', name)).toBe('No');
+  expect(valueText('eye', 'OD', name)).toBe('Right eye (OD)');
+  expect(valueText('date', '2026-03-04', name)).toBe('4 Mar 2026');
+  expect(valueText('operators', [{ userId: 'u1', role: 'operator', grade: 'fellow' }], name)).toBe(
+    'Ada (operator, fellow)',
+  );
+  expect(valueText('sharedWith', [], name)).toBe('nobody');
+  expect(valueText('before.exam', { density: 2400, cells: 100 }, name)).toBe('Cell density 2400, Cells counted 100');
+});

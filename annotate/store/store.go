@@ -38,17 +38,7 @@ type dialect struct {
 // Open opens the database that the address names and brings its tables up to date:
 // "sqlite:FILE" or "postgres://user@host/name?sslmode=...".
 func Open(ctx context.Context, address string) (*Store, error) {
-	var s *Store
-	var err error
-	kind, rest, _ := strings.Cut(address, ":")
-	switch kind {
-	case "sqlite":
-		s, err = openSQLite(rest)
-	case "postgres", "postgresql":
-		s, err = openPostgres(address)
-	default:
-		return nil, errors.New(`the database must be "sqlite:FILE" or "postgres://user@host/name?sslmode=..."`)
-	}
+	s, err := connect(address)
 	if err != nil {
 		return nil, err
 	}
@@ -56,6 +46,18 @@ func Open(ctx context.Context, address string) (*Store, error) {
 		return nil, errors.Join(err, s.Close())
 	}
 	return s, nil
+}
+
+// connect prepares the pools; nothing is asked of the database yet.
+func connect(address string) (*Store, error) {
+	kind, rest, _ := strings.Cut(address, ":")
+	switch kind {
+	case "sqlite":
+		return openSQLite(rest)
+	case "postgres", "postgresql":
+		return openPostgres(address)
+	}
+	return nil, errors.New(`the database must be "sqlite:FILE" or "postgres://user@host/name?sslmode=..."`)
 }
 
 // Close waits for what is under way and closes the database.

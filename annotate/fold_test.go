@@ -4,6 +4,8 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/require"
+
+	"zonule/timeline"
 )
 
 func TestFold(t *testing.T) {
@@ -59,3 +61,30 @@ func TestAuditChain(t *testing.T) {
 
 // auditVector was computed by sha256sum of GNU coreutils over the line above.
 const auditVector = "3ac9c58427327cd1645323a4971340efec291a268f2250aca54bd20a2d313ad5"
+
+// TestTheFormOfTheJournalStays pins the JSON of an edit that uses every field, because journals of before are compared
+// with hashes of it.
+func TestTheFormOfTheJournalStays(t *testing.T) {
+	at, end := timeline.Instant{Part: "p", Ms: 1}, timeline.Instant{Part: "q", Ms: 2}
+	list := StepListRef{ID: "l", Version: 3}
+	edit := Edit{ID: "e", Action: "redo", Undoes: "u", Seq: 4, AuthorID: "a", MadeAt: 5, Changes: []Change{
+		{Thing: ThingMarker, ID: "m", Base: 6, Marker: &Marker{ID: "m", Seq: 4, Step: "s", StepList: list, Start: at, End: &end, OperatorID: "o", Note: "n"}},
+		{Thing: ThingEvent, ID: "v", Event: &Event{ID: "v", Seq: 4, Kind: "k", At: at, Note: "n", StepList: &list}},
+		{Thing: ThingComment, ID: "c", Comment: &Comment{
+			ID: "c", Seq: 4, AuthorID: "a", MadeAt: 5, At: at, End: &end, Text: "t", ReplyTo: "r",
+			Shape: &Shape{Kind: "ring", Points: [][2]float64{{0.25, 0.5}}}, Settled: true,
+		}},
+		{Thing: ThingAcceptance, ID: "w", Acceptance: &Acceptance{ID: "w", Seq: 4, Reason: "r", AuthorID: "a"}},
+		{Thing: ThingMarker, ID: "x", Base: 7},
+	}}
+	require.Equal(t, `{"id":"e","action":"redo","undoes":"u","changes":[`+
+		`{"thing":"marker","id":"m","base":6,"marker":{"id":"m","seq":4,"step":"s","stepList":{"id":"l","version":3},"start":{"part":"p","ms":1},"end":{"part":"q","ms":2},"operatorId":"o","note":"n"}},`+
+		`{"thing":"event","id":"v","base":0,"event":{"id":"v","seq":4,"kind":"k","at":{"part":"p","ms":1},"note":"n","stepList":{"id":"l","version":3}}},`+
+		`{"thing":"comment","id":"c","base":0,"comment":{"id":"c","seq":4,"authorId":"a","madeAt":5,"at":{"part":"p","ms":1},"end":{"part":"q","ms":2},"text":"t","replyTo":"r","shape":{"kind":"ring","points":[[0.25,0.5]]},"settled":true}},`+
+		`{"thing":"acceptance","id":"w","base":0,"acceptance":{"id":"w","seq":4,"reason":"r","authorId":"a"}},`+
+		`{"thing":"marker","id":"x","base":7}],"seq":4,"authorId":"a","madeAt":5}`, jsonText(edit))
+	require.Equal(t, `{"id":"e","action":"add","changes":[{"thing":"marker","id":"m","base":0,"marker":{"id":"m","seq":1,"step":"s","stepList":{"id":"l","version":3},"start":{"part":"p","ms":1},"end":null}}],"seq":1,"authorId":"a","madeAt":5}`,
+		jsonText(Edit{ID: "e", Action: "add", Seq: 1, AuthorID: "a", MadeAt: 5, Changes: []Change{
+			{Thing: ThingMarker, ID: "m", Marker: &Marker{ID: "m", Seq: 1, Step: "s", StepList: list, Start: at}},
+		}}))
+}

@@ -77,6 +77,8 @@ type Acceptance struct {
 }
 
 // Change is the new value of one item. The field that Thing names holds it; with none set the item is removed.
+//
+// The journal is hashed as JSON: a field that is added here, or to an item, must be left out of the JSON while empty.
 type Change struct {
 	Thing Thing  `json:"thing"`
 	ID    string `json:"id"`

@@ -81,8 +81,8 @@ type PowerCurve struct {
 	fit   orthogonal // of the gradient at the estimate
 }
 
-// PowerLaw fits the curve by unweighted least squares, with the floor or without. The exponent is sought on a grid, the
-// others being linear, then all are refined by Gauss-Newton steps. Standard errors are those of the straightened curve.
+// PowerLaw fits the curve by unweighted least squares, with the floor or without. The others being linear, the
+// exponent alone is sought: on a grid, then as root of the slope. Standard errors are those of the straightened curve.
 // Source: textbook nonlinear least squares; checked against R nls and NIST StRD DanWood.
 func PowerLaw(n, y []float64, floor bool, level float64) (*PowerCurve, error) {
 	if err := checkPairs(n, y, level, 1); err != nil {

@@ -7,19 +7,23 @@ import (
 	"gonum.org/v1/gonum/mat"
 )
 
-// limitStates is the size of the chain behind a limit: with split moves its run length is right to about 1 %.
-const limitStates = 300
+const (
+	// fewestStates and mostStates bound the chain behind a limit, and so its time.
+	fewestStates, mostStates = 300, 800
+	// statesPerMove is how many states the largest move spans at least, while mostStates allow it.
+	statesPerMove = 3
+)
 
 // LimitForRunLength finds the limit at which a chart without any change gives a false alarm every target cases on
-// average, and the run length it truly has there (the run length rises in steps). Moves are those in control.
+// average, to a thousandth, and the run length it has there (the run length rises in steps). Moves are those in control.
+// With one weight up and one down the run length is exact, else by Markov chain.
 func LimitForRunLength(moves []Move, target float64) (limit float64, length RunLength, err error) {
 	if !(target > 1) {
 		return 0, RunLength{}, degenerate(Invalid, "The run length asked for must be above 1.")
 	}
 	low, high := 0.0, 1.0
 	for {
-		length, err = RunLengthByChain(moves, high, limitStates, nil)
-		if err != nil {
+		if length, err = runLengthAt(moves, high); err != nil {
 			return 0, RunLength{}, err
 		}
 		if length.Average >= target {
@@ -32,7 +36,7 @@ func LimitForRunLength(moves []Move, target float64) (limit float64, length RunL
 	}
 	for high-low > 1e-3*high {
 		middle := (low + high) / 2
-		at, err := RunLengthByChain(moves, middle, limitStates, nil)
+		at, err := runLengthAt(moves, middle)
 		if err != nil {
 			return 0, RunLength{}, err
 		}
@@ -43,6 +47,18 @@ func LimitForRunLength(moves []Move, target float64) (limit float64, length RunL
 		}
 	}
 	return high, length, nil
+}
+
+// runLengthAt is exact for two moves of opposite sign, else that of a chain fine enough for the largest move.
+func runLengthAt(moves []Move, limit float64) (RunLength, error) {
+	if len(moves) == 2 && moves[0].Weight*moves[1].Weight < 0 {
+		return RunLengthExact(Weights{Success: moves[0].Weight, Failure: moves[1].Weight}, moves[1].Probability, limit, nil)
+	}
+	if err := checkMoves(moves, limit); err != nil {
+		return RunLength{}, err
+	}
+	states := min(mostStates, max(fewestStates, int(statesPerMove*limit/highest(moves))))
+	return RunLengthByChain(moves, limit, states, nil)
 }
 
 // EWMARunLength is the average run length of a two-sided EWMA of independent normal values with constant limits at width

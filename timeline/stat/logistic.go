@@ -37,8 +37,9 @@ type LogisticModel struct {
 type ProfileInterval struct {
 	Lower *float64 `json:"lower"`
 	Upper *float64 `json:"upper"`
-	P     float64  `json:"p"`
+	P     *float64 `json:"p"`
 	Level float64  `json:"level"`
+	Notes []string `json:"notes,omitempty"`
 }
 
 // Logistic fits the log odds of y = 1 (y holds 0 and 1) on the design. Without the penalty, separated data are refused.
@@ -80,7 +81,10 @@ func Logistic(d *Design, y []float64, options LogisticOptions) (*LogisticModel, 
 	if options.Penalised {
 		m.PenalisedLogLik = &top.objective
 	}
-	if m.EventsPerParameter < 5 {
+	switch {
+	case m.EventsPerParameter <= 1:
+		m.Notes = append(m.Notes, "There is at most one event per parameter: the likelihood can have several peaks, and intervals may belong to one of them.")
+	case m.EventsPerParameter < 5:
 		m.Notes = append(m.Notes, "There are under five events per parameter: the estimates are fragile.")
 	}
 	m.coefficients(d, l, top, options)
@@ -101,12 +105,8 @@ func (l *logisticData) fit() (*logisticState, error) {
 	if !l.penalised {
 		most = 30
 	}
-	top, settled := l.maximise(start, -1, 1e-22, most)
-	if settled {
+	if top, settled := l.maximise(start, -1, 1e-22, most); settled {
 		return top, nil
-	}
-	if _, decrement := top.direction(-1); decrement < 1e-18 {
-		return top, nil // as far as rounding allows
 	}
 	if l.penalised {
 		return nil, degenerate(NoConvergence, "The fit did not settle.")

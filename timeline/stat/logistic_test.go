@@ -69,7 +69,7 @@ func checkLogistic(t *testing.T, v vector, want wantLogistic, got *LogisticModel
 		v.nearOptional(t, want.ProfileLower[j], got.Profile[j].Lower, c.Term+" profile lower")
 		v.nearOptional(t, want.ProfileUpper[j], got.Profile[j].Upper, c.Term+" profile upper")
 		if want.ProfileP != nil {
-			v.near(t, want.ProfileP[j], got.Profile[j].P, c.Term+" profile p")
+			v.near(t, want.ProfileP[j], *got.Profile[j].P, c.Term+" profile p")
 		}
 		if want.ClusterSE != nil {
 			v.near(t, want.ClusterSE[j], *c.RobustSE, c.Term+" clustered se")

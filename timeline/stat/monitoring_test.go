@@ -138,17 +138,41 @@ func checkChain(t *testing.T, v vector, in chartInput, want chartExpected) {
 	v.nearAll(t, want.Within, got.Within, "within")
 }
 
-// The limit found for a false-alarm rate keeps it, by the exact computation that shares no code with the chain. The run
-// length rises in steps, so the exact one may lie off by the size of a step.
+// The limit found for a false-alarm rate keeps it: for one weight up and one down the exact run length at the limit reaches
+// the target and just below it does not; for a mix, the chain of one risk given twice comes near the exact value.
 func TestLimitKeepsItsFalseAlarmRate(t *testing.T) {
-	w, err := BernoulliWeights(0.05, 2)
+	for _, ratio := range []float64{2, 0.5} {
+		w, err := BernoulliWeights(0.05, ratio)
+		require.NoError(t, err)
+		limit, length, err := LimitForRunLength(ConstantMoves(w, 0.05), 1000)
+		require.NoError(t, err)
+		require.GreaterOrEqual(t, length.Average, 1000.0)
+		below, err := RunLengthExact(w, 0.05, limit*0.998, nil)
+		require.NoError(t, err)
+		require.Less(t, below.Average, 1000.0)
+
+		twice, err := MixedMoves([]float64{0.05, 0.05}, []float64{1, 3}, 1, ratio, 1)
+		require.NoError(t, err)
+		_, chained, err := LimitForRunLength(twice, 1000)
+		require.NoError(t, err)
+		byChain, err := RunLengthByChain(twice, limit, 500, nil)
+		require.NoError(t, err)
+		require.InEpsilon(t, length.Average, byChain.Average, 0.03)
+		require.GreaterOrEqual(t, chained.Average, 1000.0)
+	}
+}
+
+// A chain whose states are wider than the largest weight could never signal: it is refused.
+func TestChainTooCoarse(t *testing.T) {
+	w, err := BernoulliWeights(0.02, 0.5)
 	require.NoError(t, err)
-	limit, length, err := LimitForRunLength(ConstantMoves(w, 0.05), 1000)
+	_, err = RunLengthByChain(ConstantMoves(w, 0.02), 4, 300, nil)
+	requireReason(t, err, Invalid)
+	fine, err := RunLengthByChain(ConstantMoves(w, 0.02), 4, 1200, nil)
 	require.NoError(t, err)
-	require.GreaterOrEqual(t, length.Average, 1000.0)
-	exact, err := RunLengthExact(w, 0.05, limit, nil)
+	exact, err := RunLengthExact(w, 0.02, 4, nil)
 	require.NoError(t, err)
-	require.InEpsilon(t, exact.Average, length.Average, 0.03)
+	require.InEpsilon(t, exact.Average, fine.Average, 0.02)
 }
 
 func TestMonitoringRefuses(t *testing.T) {

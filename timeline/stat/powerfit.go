@@ -2,6 +2,7 @@ package stat
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/floats"
 )
@@ -37,32 +38,29 @@ func (f powerFit) linear(b float64) (values []float64, sse float64, ok bool) {
 	return append(values, linear[1:]...), floats.Dot(residuals, residuals), true
 }
 
-// start is the best point of a grid of exponents.
-func (f powerFit) start() ([]float64, error) {
-	low, high := f.y[0], f.y[0]
-	for _, v := range f.y {
-		low, high = min(low, v), max(high, v)
+// exponents is the number of exponents tried between 0 and the steepest, on each side.
+const exponents = 200
+
+// start is the best exponent of a grid.
+func (f powerFit) start() (float64, error) {
+	if slices.Min(f.y) == slices.Max(f.y) {
+		return 0, degenerate(Constant, "All durations are equal: there is no curve.")
 	}
-	if low == high {
-		return nil, degenerate(Constant, "All durations are equal: there is no curve.")
-	}
-	const steps = 200
-	var best []float64
-	least := math.Inf(1)
-	for k := -steps; k <= steps; k++ {
-		if k == 0 {
+	best, least := math.NaN(), math.Inf(1)
+	for k := -exponents; k <= exponents; k++ {
+		b := steepest * float64(k) / exponents
+		if k == 0 && f.floor {
 			continue // n^0 is the floor itself
 		}
-		values, sse, ok := f.linear(steepest * float64(k) / steps)
-		if ok && sse < least {
-			best, least = values, sse
+		if _, sse, ok := f.linear(b); ok && sse < least {
+			best, least = b, sse
 		}
 	}
-	if best == nil {
-		return nil, degenerate(RankDeficient, "The case numbers do not differ enough for a curve.")
+	if math.IsNaN(best) {
+		return 0, degenerate(RankDeficient, "The case numbers do not differ enough for a curve.")
 	}
-	if math.Abs(best[1]) == steepest {
-		return nil, degenerate(NoConvergence, "The curve has no bend that these cases could show.")
+	if math.Abs(best) == steepest {
+		return 0, degenerate(NoConvergence, "The curve has no bend that these cases could show.")
 	}
 	return best, nil
 }
@@ -87,37 +85,31 @@ func (f powerFit) gradient(values []float64) (d *Design, residuals []float64) {
 	return d, residuals
 }
 
-// refine takes Gauss-Newton steps, halved while they do not improve, until nothing moves.
-func (f powerFit) refine(values []float64) ([]float64, orthogonal, []float64, error) {
-	for range 200 {
-		d, residuals := f.gradient(values)
-		o, err := orthogonalise(d, nil)
-		if err != nil {
-			return nil, o, nil, degenerate(NoConvergence, "The curve and its floor cannot be told apart in these cases.")
-		}
-		step := o.back(o.project(residuals))
-		settled := true
-		for j, s := range step {
-			settled = settled && math.Abs(s) <= 1e-12*(math.Abs(values[j])+1e-300)
-		}
-		before := floats.Dot(residuals, residuals)
-		improved := false
-		for range 30 {
-			next := added(values, step)
-			if _, rest := f.gradient(next); floats.Dot(rest, rest) < before {
-				values, improved = next, true
-				break
-			}
-			floats.Scale(0.5, step)
-		}
-		if settled || !improved {
-			d, residuals = f.gradient(values)
-			o, err = orthogonalise(d, nil)
-			if err != nil {
-				return nil, o, nil, degenerate(NoConvergence, "The curve and its floor cannot be told apart in these cases.")
-			}
-			return values, o, residuals, nil
-		}
+// refine finds where the slope of the sum of squares in the exponent, the others being at their best, is 0 next to the
+// best of the grid: sharper than the minimum itself, which is flat.
+func (f powerFit) refine(best float64) (values []float64, fit orthogonal, residuals []float64, err error) {
+	step := steepest / exponents
+	low, high := best-step, best+step
+	if f.floor && best > 0 {
+		low = max(low, 1e-6)
+	} else if f.floor {
+		high = min(high, -1e-6)
 	}
-	return nil, orthogonal{}, nil, degenerate(NoConvergence, "The curve did not settle.")
+	b := bisect(func(b float64) float64 {
+		values, _, ok := f.linear(b)
+		if !ok {
+			return 0
+		}
+		d, residuals := f.gradient(values)
+		return -floats.Dot(residuals, d.columns[1])
+	}, low, high)
+	values, _, ok := f.linear(b)
+	if !ok || min(b-low, high-b) < 1e-9 {
+		return nil, fit, nil, degenerate(NoConvergence, "The curve and its floor cannot be told apart in these cases.")
+	}
+	d, residuals := f.gradient(values)
+	if fit, err = orthogonalise(d, nil); err != nil {
+		return nil, fit, nil, degenerate(NoConvergence, "The curve and its floor cannot be told apart in these cases.")
+	}
+	return values, fit, residuals, nil
 }

@@ -14,10 +14,15 @@ const (
 func (l *logisticData) profile(top *logisticState, j int, level float64) ProfileInterval {
 	interval := ProfileInterval{Level: level}
 	z := twoSidedZ(level)
-	interval.Lower = l.bound(top, j, -1, z)
-	interval.Upper = l.bound(top, j, 1, z)
-	if atZero, ok := l.held(top, j, 0); ok {
-		interval.P = normalTwoSided(rootDrop(top, atZero))
+	var lowerOK, upperOK bool
+	interval.Lower, lowerOK = l.bound(top, j, -1, z)
+	interval.Upper, upperOK = l.bound(top, j, 1, z)
+	atZero, zeroOK := l.held(top, j, 0)
+	if zeroOK {
+		interval.P = pointTo(normalTwoSided(rootDrop(top, atZero)))
+	}
+	if !lowerOK || !upperOK || !zeroOK {
+		interval.Notes = append(interval.Notes, "The search along this coefficient did not settle: what is missing is not known.")
 	}
 	return interval
 }
@@ -37,9 +42,9 @@ func (l *logisticData) held(from *logisticState, j int, value float64) (*logisti
 		}
 		beta[j] = from.beta[j] + shift
 		if s, ok := l.at(beta); ok {
-			s, _ = l.maximise(s, j, innerTolerance, 300)
-			if s.beta[j] == value {
-				return s, true
+			s, settled := l.maximise(s, j, innerTolerance, 300)
+			if s.beta[j] == value || !settled {
+				return s, settled
 			}
 			from, shift = s, value-s.beta[j]
 			continue
@@ -50,8 +55,9 @@ func (l *logisticData) held(from *logisticState, j int, value float64) (*logisti
 }
 
 // bound finds where the root of the drop reaches z on one side, by Newton steps within a bracket. The slope of the profile
-// is the score of the held coefficient.
-func (l *logisticData) bound(top *logisticState, j int, side, z float64) *float64 {
+// is the score of the held coefficient. The bound is nil where the root never reaches z; settled is false when that is not
+// known.
+func (l *logisticData) bound(top *logisticState, j int, side, z float64) (at *float64, settled bool) {
 	se := math.Sqrt(top.inverse.At(j, j))
 	centre := top.beta[j]
 	near, far := 0.0, math.Inf(1) // distances from the centre
@@ -59,7 +65,7 @@ func (l *logisticData) bound(top *logisticState, j int, side, z float64) *float6
 	for range 100 {
 		s, ok := l.held(from, j, centre+side*distance)
 		if !ok {
-			return nil
+			return nil, false
 		}
 		from = s
 		root := rootDrop(top, s)
@@ -72,7 +78,7 @@ func (l *logisticData) bound(top *logisticState, j int, side, z float64) *float6
 		if slope := -side * s.score[j] / root; slope > 0 {
 			step := (z - root) / slope
 			if math.Abs(step) < 1e-6*se { // the step itself is taken too, and leaves about its square
-				return pointTo((centre + side*(distance+step)) / l.scale[j])
+				return pointTo((centre + side*(distance+step)) / l.scale[j]), true
 			}
 			next = min(distance+step, near+3*max(near, se))
 		}
@@ -80,9 +86,9 @@ func (l *logisticData) bound(top *logisticState, j int, side, z float64) *float6
 			next = (near + far) / 2
 		}
 		if next > farthest*se {
-			return nil
+			return nil, true
 		}
 		distance = next
 	}
-	return nil
+	return nil, false
 }

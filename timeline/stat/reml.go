@@ -80,10 +80,10 @@ func (f *mixedFit) at(ratio float64) mixedState {
 	return s
 }
 
-// search finds the ratio of least deviance: the best of a coarse grid over twelve decades, then the root of the slope next
+// search finds the ratio of least deviance: the best of a coarse grid over sixteen decades, then the root of the slope next
 // to it. A root of the slope is sharper than a minimum of the deviance, which is flat there.
 func (f *mixedFit) search() (float64, error) {
-	const from, to, perDecade = -6, 6, 4
+	const from, to, perDecade = -6, 10, 4
 	best, least := 0.0, f.at(0).deviance
 	ratios := []float64{0}
 	for k := from * perDecade; k <= to*perDecade; k++ {

@@ -62,6 +62,9 @@ func RunLengthByChain(moves []Move, limit float64, states int, within []int) (Ru
 	if states < 2 || states > maxStates {
 		return RunLength{}, degenerate(Invalid, "The chain needs between 2 and %d states.", maxStates)
 	}
+	if needed := limit / highest(moves); needed >= float64(states) {
+		return RunLength{}, degenerate(Invalid, "The largest weight is smaller than a state: the chain needs over %.0f states.", needed)
+	}
 	chain := newChain(moves, limit, states)
 	system := mat.NewDense(states, states, nil)
 	for i := range states {
@@ -104,6 +107,17 @@ func checkMoves(moves []Move, limit float64) error {
 		return degenerate(Constant, "No case can raise the chart: it never signals.")
 	}
 	return nil
+}
+
+// highest is the largest weight that can occur.
+func highest(moves []Move) float64 {
+	most := math.Inf(-1)
+	for _, m := range moves {
+		if m.Probability > 0 {
+			most = max(most, m.Weight)
+		}
+	}
+	return most
 }
 
 // transition is one step of the chain; what is not in it is the signal.

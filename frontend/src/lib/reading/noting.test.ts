@@ -3,7 +3,7 @@ import { act, at, desk } from './desk.fixture';
 import { isRefusal } from './history';
 import { startStep } from './marking';
 import { acceptWarning, addComment, addEvent, removeComment, rewrite, settle, withdrawAcceptance } from './noting';
-import { linesOf } from './sheet';
+import { type Line, linesOf, reuse } from './sheet';
 
 describe('comments', () => {
   it('are answered, settled, rewritten by their author, and removed while unanswered', () => {
@@ -60,5 +60,16 @@ describe('the running sheet', () => {
     expect(lines.map((l) => l.kind)).toEqual(['marker', 'event', 'complication', 'comment', 'marker']);
     expect(lines[3]).toMatchObject({ comment: { text: 'first' }, replies: [{ text: 'second' }] });
     expect(lines[2]).toMatchObject({ name: 'the iris-trauma' });
+  });
+
+  it('keeps the lines that say the same as they are', () => {
+    const d = desk();
+    const known = new Map<string, Line>();
+    act(d, startStep(d, 'side-port', at(10)));
+    act(d, startStep(d, 'rhexis', at(20)));
+    const first = reuse(linesOf(d, [], [], String), known);
+    act(d, startStep(d, 'removal', at(30)));
+    const second = reuse(linesOf(d, [], [], String), known);
+    expect([second[0] === first[0], second[1] === first[1], second.length]).toEqual([true, false, 3]);
   });
 });

@@ -102,3 +102,26 @@ function threads(desk: Desk): CommentLine[] {
     };
   });
 }
+
+/**
+ * The lines with those that say the same as before as the same objects, so that only what changed is drawn again.
+ * It keeps what it gave in known.
+ */
+export function reuse(lines: readonly Line[], known: Map<string, Line>): Line[] {
+  const reused = lines.map((line) => {
+    const before = known.get(`${line.kind} ${line.id}`);
+    return before && sameFields(before, line) ? before : line;
+  });
+  known.clear();
+  for (const line of reused) known.set(`${line.kind} ${line.id}`, line);
+  return reused;
+}
+
+function sameFields(a: Line, b: Line): boolean {
+  const [left, right] = [a as unknown as Record<string, unknown>, b as unknown as Record<string, unknown>];
+  return Object.keys(right).every((key) => {
+    const [x, y] = [left[key], right[key]];
+    if (Array.isArray(x) && Array.isArray(y)) return x.length === y.length && x.every((e, i) => e === y[i]);
+    return x === y;
+  });
+}

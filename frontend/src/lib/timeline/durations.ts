@@ -34,34 +34,28 @@ export function durations(input: TimelineInput): TimelineResult {
 
 function figureOf(sheet: Sheet, marks: readonly PlacedMark[]): Figure {
   let first: number | null = null;
-  for (const mark of marks) if (mark.from !== undefined && (first === null || mark.from < first)) first = mark.from;
-  const figure: Figure = {
-    total: null,
-    episodes: 0,
-    firstStart: first,
-    lastEnd: null,
-    span: null,
-    interrupted: null,
-    unrecorded: 0,
-    running: marks.some(isRunning),
-    quality: qualityOf(sheet.clock, marks),
-  };
+  let running = false;
+  for (const mark of marks) {
+    if (mark.from !== undefined && (first === null || mark.from < first)) first = mark.from;
+    running ||= isRunning(mark);
+  }
   const joined = union(marks.map((m) => m.span));
   const head = joined[0];
   const tail = joined[joined.length - 1];
-  if (!head || !tail) return figure;
-  const covered = coverage(joined);
-  const whole = { start: head.start, end: tail.end };
-  const unrecorded = coverage(intersect(joined, sheet.clock.gaps()));
+  const covered = joined.reduce((sum, s) => sum + lengthOf(s), 0);
+  const whole = head && tail ? { start: head.start, end: tail.end } : undefined;
+  const gaps = sheet.clock.gaps();
+  const unrecorded = gaps.length === 0 ? 0 : coverage(intersect(joined, gaps));
   return {
-    ...figure,
-    total: covered - unrecorded,
+    total: whole ? covered - unrecorded : null,
     episodes: joined.length,
-    firstStart: whole.start,
-    lastEnd: whole.end,
-    span: lengthOf(whole),
-    interrupted: lengthOf(whole) - covered,
+    firstStart: whole ? whole.start : first,
+    lastEnd: whole ? whole.end : null,
+    span: whole ? lengthOf(whole) : null,
+    interrupted: whole ? lengthOf(whole) - covered : null,
     unrecorded,
+    running,
+    quality: qualityOf(sheet.clock, marks),
   };
 }
 

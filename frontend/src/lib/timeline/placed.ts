@@ -47,12 +47,13 @@ export function compareText(a: string, b: string): number {
 }
 
 function place(clock: CaseClock, mark: Mark, timed: TimedStep): PlacedMark {
-  const base = { ...mark, timed, from: clock.caseTime(mark.start), to: undefined, clipped: false, span: nowhere };
-  if (base.from === undefined || mark.end === null) return base;
-  const end = nearest(clock, mark.end);
-  if (!end) return { ...base, clipped: true };
-  const span = end.ms > base.from ? { start: base.from, end: end.ms } : nowhere;
-  return { ...base, to: end.ms, clipped: end.moved, span };
+  const { id, step, operator, start, end } = mark;
+  const from = clock.caseTime(start);
+  const ended = from === undefined || end === null ? undefined : nearest(clock, end);
+  const to = ended?.ms;
+  const clipped = from !== undefined && end !== null && (ended?.moved ?? true);
+  const span = from !== undefined && to !== undefined && to > from ? { start: from, end: to } : nowhere;
+  return { id, step, operator, start, end, timed, from, to, clipped, span };
 }
 
 /** Case-clock time, with a time outside the part brought back to its nearest end; undefined for an unknown part. */

@@ -6,7 +6,7 @@ import type { FilmPart } from '../../lib/player/media';
 import { type Answer, type Desk, listAt, listOf, runningAt } from '../../lib/reading/desk';
 import { predict } from '../../lib/reading/prediction';
 import type { ReadingSession } from '../../lib/reading/session.svelte';
-import { type Line, linesOf } from '../../lib/reading/sheet';
+import { type Line, linesOf, reuse } from '../../lib/reading/sheet';
 import { refsOf, timedInput } from '../../lib/reading/timed';
 import type { CaseClock } from '../../lib/timeline/clock';
 import { durations } from '../../lib/timeline/durations';
@@ -45,6 +45,7 @@ export class Tagging {
   readonly session: ReadingSession;
   readonly mayMark: boolean;
   readonly mayComment: boolean;
+  private readonly drawn = new Map<string, Line>();
 
   selected = $state<{ kind: Line['kind']; id: string }>();
   drawer = $state<Drawer>();
@@ -61,7 +62,7 @@ export class Tagging {
   readonly desk: Desk = $derived.by(() => this.makeDesk(this.session.items));
   readonly result: TimelineResult = $derived.by(() => durations(timedInput(this.desk, this.complications)));
   readonly lines: readonly Line[] = $derived.by(() =>
-    linesOf(this.desk, this.result.marks, this.complications, this.opened.kindName),
+    reuse(linesOf(this.desk, this.result.marks, this.complications, this.opened.kindName), this.drawn),
   );
   readonly position: Instant | undefined = $derived.by(() => {
     const part = this.film.part;

@@ -6,7 +6,7 @@ import (
 )
 
 // blockRows is the number of rows that are worked on together: small enough for the fast cache.
-const blockRows = 1024
+const blockRows = 512
 
 // inBlocks runs work over rows 0..n in blocks of fixed size, on all cores. Each block writes only what belongs to it, and
 // the caller adds up the blocks in order, so the result does not depend on the number of cores.

@@ -18,16 +18,21 @@ func ChiSquared(table [][]int, corrected bool) (Test, error) {
 		// All four cells of a 2 x 2 table deviate equally.
 		half = min(0.5, math.Abs(float64(table[0][0])-rows[0]*columns[0]/total))
 	}
-	var x float64
+	x, sparse := 0.0, false
 	for i, row := range table {
 		for j, count := range row {
 			expected := rows[i] * columns[j] / total
 			d := math.Abs(float64(count)-expected) - half
 			x += d * d / expected
+			sparse = sparse || expected < 5
 		}
 	}
 	df := float64((len(rows) - 1) * (len(columns) - 1))
-	return Test{Statistic: x, DF: df, P: chiSquaredUpper(x, df)}, nil
+	test := Test{Statistic: x, DF: df, P: chiSquaredUpper(x, df), N: int(total)}
+	if sparse {
+		test.Notes = append(test.Notes, "An expected count is under five: the p value is rough, an exact test is better.")
+	}
+	return test, nil
 }
 
 // Trend tests whether the proportion events/n rises or falls along the groups, scored 1, 2, 3, ... Source: Cochran 1954,
@@ -56,7 +61,7 @@ func Trend(events, n []int) (Test, error) {
 		spread += d * d * float64(n[i])
 	}
 	x := covariance * covariance / (spread * p * (1 - p))
-	return Test{Statistic: x, DF: 1, P: chiSquaredUpper(x, 1)}, nil
+	return Test{Statistic: x, DF: 1, P: chiSquaredUpper(x, 1), N: int(total)}, nil
 }
 
 // margins gives row and column sums, none of them 0.

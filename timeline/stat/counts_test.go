@@ -19,6 +19,8 @@ func TestPublishedThreeGroups(t *testing.T) {
 	require.InDelta(t, 13.876, got.Statistic, 0.0005)
 	require.EqualValues(t, 2, got.DF)
 	require.InDelta(t, 0.000970, got.P, 5e-7)
+	require.Equal(t, 730, got.N)
+	require.Empty(t, got.Notes)
 	trend, err := Trend(events, n)
 	require.NoError(t, err)
 	require.InDelta(t, 0.000398, trend.P, 5e-7)
@@ -94,6 +96,12 @@ func TestCountsRefuse(t *testing.T) {
 	requireReason(t, err, Constant)
 	_, err = Fisher(0, 5, 0, 6, 0.95)
 	requireReason(t, err, Constant)
+}
+
+func TestSparseTableIsTold(t *testing.T) {
+	got, err := ChiSquared([][]int{{1, 9}, {3, 8}}, false)
+	require.NoError(t, err)
+	require.NotEmpty(t, got.Notes)
 }
 
 func TestFisherWithAnEmptyCell(t *testing.T) {

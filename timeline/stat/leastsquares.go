@@ -131,7 +131,7 @@ func (m *LinearModel) quality(d *Design, y, roots []float64, sse float64) {
 	df := float64(m.DF)
 	m.RSquared = 1 - sse/sst
 	m.AdjRSquared = 1 - (sse/df)/(sst/(terms+df))
-	m.F = Test{Statistic: (sst - sse) / terms / (sse / df), DF: terms}
+	m.F = Test{Statistic: (sst - sse) / terms / (sse / df), DF: terms, N: m.N}
 	if sse == 0 {
 		m.F.Statistic = math.MaxFloat64
 	}

@@ -56,5 +56,12 @@ func KruskalWallis(groups [][]int64) (Test, error) {
 	}
 	h *= 12 / (n * (n + 1)) / correction
 	df := float64(len(groups) - 1)
-	return Test{Statistic: h, DF: df, P: chiSquaredUpper(h, df)}, nil
+	test := Test{Statistic: h, DF: df, P: chiSquaredUpper(h, df), N: len(ranks)}
+	for _, g := range groups {
+		if len(g) < 5 {
+			test.Notes = append(test.Notes, "A group has under five values: the p value is rough.")
+			break
+		}
+	}
+	return test, nil
 }

@@ -22,11 +22,13 @@ type Estimate struct {
 	Notes []string `json:"notes,omitempty"`
 }
 
-// Test is the outcome of a significance test. P is two-sided.
+// Test is the outcome of a significance test of N observations. P is two-sided.
 type Test struct {
-	Statistic float64 `json:"statistic"`
-	DF        float64 `json:"df,omitempty"`
-	P         float64 `json:"p"`
+	Statistic float64  `json:"statistic"`
+	DF        float64  `json:"df,omitempty"`
+	P         float64  `json:"p"`
+	N         int      `json:"n"`
+	Notes     []string `json:"notes,omitempty"`
 }
 
 // Reason says why a method gives no result.

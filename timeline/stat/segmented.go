@@ -49,7 +49,7 @@ func Segmented(x, y, candidates []float64, level float64) (*BrokenLine, error) {
 	b.SlopeBefore = b.Model.estimates[1]
 	b.SlopeAfter = b.SlopeBefore + b.Model.estimates[2]
 	df := float64(b.N - 4)
-	b.F = Test{Statistic: (b.SSELine - b.SSE) / 2 / (b.SSE / df), DF: 2}
+	b.F = Test{Statistic: (b.SSELine - b.SSE) / 2 / (b.SSE / df), DF: 2, N: b.N}
 	b.F.P = fisherUpper(b.F.Statistic, 2, df)
 	b.Notes = append(b.Notes, "The place of the break was searched for, so its p value is too small; take a break for real only when p is very small.")
 	if b.Break == candidates[0] || b.Break == candidates[len(candidates)-1] {

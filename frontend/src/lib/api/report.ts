@@ -40,7 +40,7 @@ export interface Report {
   caseChange: number;
   risk: Risk;
   followUp: { visits: VisitLine[] | null };
-  warnings: { message: string; accepted: string; moment: ReportMoment | null }[] | null;
+  warnings: { code: string; message: string; accepted: string; moment: ReportMoment | null }[] | null;
   missing: { text: string; at: ReportMoment | null }[] | null;
 }
 

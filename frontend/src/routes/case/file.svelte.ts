@@ -124,7 +124,7 @@ export class CaseFile {
   /** readRest for when nobody waits: what could not be read again stays as it was. */
   async refresh(): Promise<void> {
     try {
-      await this.readRest();
+      await Promise.all([this.readRest(), this.readReport()]);
     } catch (thrown) {
       if (!asProblem(thrown).passing) this.problem = asProblem(thrown);
     }

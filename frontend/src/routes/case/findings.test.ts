@@ -1,6 +1,6 @@
 import { expect, test } from 'vitest';
 import type { Report, Risk, VisitLine } from '../../lib/api/report';
-import { openPoints, riskText, saysTheSame, visitFindings } from './findings';
+import { openPoints, riskText, saysTheSame, stepsOpen, visitFindings } from './findings';
 
 const line = (by: Partial<VisitLine>): VisitLine =>
   ({ thicknessChange: null, loss: null, flags: null, ...by }) as VisitLine;
@@ -61,4 +61,15 @@ test('a draft says the same as what was signed when only the count of changes di
   const signed = { caseChange: 4, summary: 'One eye.', missing: [] } as unknown as Report;
   expect(saysTheSame({ ...signed, caseChange: 5, hash: 'a', change: 5 }, signed)).toBe(true);
   expect(saysTheSame({ ...signed, missing: [{ text: 'x', at: null }], hash: 'a', change: 4 }, signed)).toBe(false);
+});
+
+test('a step that is neither marked nor explained is open', () => {
+  const warning = (code: string, accepted: string) => ({ code, accepted, message: 'x', moment: null });
+  const warnings = [
+    warning('required-step-absent', ''),
+    warning('required-step-absent', 'none needed'),
+    warning('overlap', ''),
+  ];
+  expect(stepsOpen({ warnings } as Report)).toBe(1);
+  expect(stepsOpen(undefined)).toBe(0);
 });

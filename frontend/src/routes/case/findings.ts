@@ -17,6 +17,11 @@ export function openPoints(report: Report): OpenPoint[] {
   ];
 }
 
+/** How many steps that every such operation has are neither marked nor explained. */
+export function stepsOpen(report: Report | undefined): number {
+  return (report?.warnings ?? []).filter((w) => w.code === 'required-step-absent' && !w.accepted).length;
+}
+
 /** Whether a draft says the same as what was signed. The count of changes alone does not tell: a signature is one. */
 export function saysTheSame(draft: Report, signed: Omit<Report, 'hash' | 'change'>): boolean {
   const { hash: _, change: __, ...content } = draft;

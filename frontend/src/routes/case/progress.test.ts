@@ -12,10 +12,11 @@ test('the eye before is complete once five facts are known; none is assumed', ()
 test('an operation counts as tagged only by its accepted reading', () => {
   const part = {} as Part;
   const reading = (accepted: boolean, seq: number) => ({ accepted, seq }) as Reading;
-  expect(operationProgress([], []).text).toBe('waiting for a recording');
-  expect(operationProgress([part], [reading(true, 0)]).text).toBe('waiting to be tagged');
-  expect(operationProgress([part], [reading(false, 4)]).complete).toBe(false);
-  expect(operationProgress([part], [reading(true, 4)]).complete).toBe(true);
+  expect(operationProgress([], [], 0).text).toBe('waiting for a recording');
+  expect(operationProgress([part], [reading(true, 0)], 9).text).toBe('waiting to be tagged');
+  expect(operationProgress([part], [reading(false, 4)], 0).complete).toBe(false);
+  expect(operationProgress([part], [reading(true, 4)], 0).complete).toBe(true);
+  expect(operationProgress([part], [reading(true, 4)], 1).text).toBe('1 expected step not marked');
 });
 
 test('follow-up waits for day 1 and month 1, and for a count if there was one before', () => {

@@ -23,9 +23,12 @@ export function beforeProgress(c: Case): Progress {
     : { complete: false, text: `waiting for ${lacking.join(', ')}` };
 }
 
-/** The operation is complete once its recording carries markers. */
-export function operationProgress(parts: readonly Part[], readings: readonly Reading[]): Progress {
-  if (readings.some((r) => r.accepted && r.seq > 0)) return { complete: true, text: 'tagged' };
+/** The operation is complete once its recording is marked and no expected step is open. */
+export function operationProgress(parts: readonly Part[], readings: readonly Reading[], stepsOpen: number): Progress {
+  if (readings.some((r) => r.accepted && r.seq > 0)) {
+    if (stepsOpen === 0) return { complete: true, text: 'tagged' };
+    return { complete: false, text: `${stepsOpen} expected ${stepsOpen === 1 ? 'step' : 'steps'} not marked` };
+  }
   if (parts.length === 0) return { complete: false, text: 'waiting for a recording' };
   return { complete: false, text: 'waiting to be tagged' };
 }

@@ -29,10 +29,10 @@ const postgresSetting = "ZONULE_TEST_POSTGRES"
 // errNoPostgres: PostgreSQL is not installed.
 var errNoPostgres = errors.New("PostgreSQL is not installed: apt-get install postgresql, or name a server in " + postgresSetting)
 
-// server gives the address of the one server of this test binary, starting it when it is first needed.
-var server = sync.OnceValues(func() (string, error) {
+// server gives the one server of this test binary, starting it when it is first needed.
+var server = sync.OnceValues(func() (cluster, error) {
 	if address := os.Getenv(postgresSetting); address != "" {
-		return address, nil
+		return cluster{address: address}, nil
 	}
 	return startPostgres()
 })
@@ -41,7 +41,7 @@ var server = sync.OnceValues(func() (string, error) {
 // fails in CI and is skipped elsewhere.
 func PostgresAddress(t testing.TB) string {
 	t.Helper()
-	address, err := server()
+	running, err := server()
 	switch {
 	case errors.Is(err, errNoPostgres) && os.Getenv("CI") == "":
 		fmt.Fprintf(os.Stderr, "SKIPPED %s: %v\n", t.Name(), err)
@@ -50,7 +50,7 @@ func PostgresAddress(t testing.TB) string {
 		t.Fatal(err)
 	}
 	schema := "test_" + randomHex()
-	admin, err := sql.Open("postgres", address)
+	admin, err := sql.Open("postgres", running.address)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -63,7 +63,7 @@ func PostgresAddress(t testing.TB) string {
 			t.Error(err)
 		}
 	})
-	parsed, err := url.Parse(address)
+	parsed, err := url.Parse(running.address)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -105,21 +105,24 @@ func versionOf(dir string) int {
 	return number
 }
 
-// lifeline is the input of the shell round the server. It is never written to and closes with this process; without a
-// variable that holds it, it would close as soon as memory is tidied.
-var lifeline io.WriteCloser
+// cluster is a server that was started here. Its shell ends it when lifeline closes, which is never written to and closes
+// with this process; if nothing held it, it would close as soon as memory is tidied.
+type cluster struct {
+	address  string
+	lifeline io.WriteCloser
+}
 
 // startPostgres makes a cluster in a temporary folder and serves it on a socket there. The server ends, and the folder
 // goes, when this process ends, however it ends: the shell that started the server waits for the end of its input.
 // The order of texts is that of a language, as in most real databases, so that a query that relies on another is found.
-func startPostgres() (string, error) {
+func startPostgres() (cluster, error) {
 	bin, err := binDir()
 	if err != nil {
-		return "", err
+		return cluster{}, err
 	}
 	dir, err := os.MkdirTemp("", "zonule-postgres-")
 	if err != nil {
-		return "", err
+		return cluster{}, err
 	}
 	script := fmt.Sprintf(`cd %[2]s
 trap '' INT
@@ -133,18 +136,19 @@ rm -rf %[2]s`, bin, dir)
 	command := exec.Command("/bin/sh", "-c", script)
 	if os.Getuid() == 0 {
 		if err := giveTo(dir, "postgres"); err != nil {
-			return "", err
+			return cluster{}, err
 		}
 		command = exec.Command("su", "-s", "/bin/sh", "postgres", "-c", script)
 	}
-	if lifeline, err = command.StdinPipe(); err != nil {
-		return "", err
+	lifeline, err := command.StdinPipe()
+	if err != nil {
+		return cluster{}, err
 	}
 	if err := command.Start(); err != nil {
-		return "", err
+		return cluster{}, err
 	}
 	address := "postgres://postgres@/postgres?host=" + url.QueryEscape(dir) + "&sslmode=disable"
-	return address, awaitPostgres(address, dir)
+	return cluster{address, lifeline}, awaitPostgres(address, dir)
 }
 
 func giveTo(dir, name string) error {

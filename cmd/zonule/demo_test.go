@@ -2,14 +2,18 @@ package main
 
 import (
 	"bytes"
+	"context"
 	"database/sql"
 	"encoding/json"
+	"fmt"
 	"io"
 	"net/http"
 	"os"
 	"path/filepath"
 	"strings"
+	"sync"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/require"
 
@@ -18,38 +22,65 @@ import (
 	"zonule/annotate/demo"
 )
 
-// demoUnit makes a small demo unit and gives its folder; the program is stopped again.
-func demoUnit(t *testing.T, look func(address string)) string {
-	t.Helper()
-	dir := t.TempDir()
-	b := runInBackground(t, "demo", "--dir", dir, "--listen", "127.0.0.1:0", "--cases", "24")
-	address := b.waitFor(t, addressLine)[1]
-	if look != nil {
-		look(address)
+// sharedDemo is a small demo unit that is made once; what the program printed is kept beside the error.
+var sharedDemo = sync.OnceValues(func() (dir string, err error) {
+	if dir, err = os.MkdirTemp("", "zonule-demo-"); err != nil {
+		return "", err
 	}
-	require.Equal(t, exitOK, b.stop(t), b.stderr.String())
-	return dir
+	demoFolder = dir
+	ctx, cancel := context.WithTimeout(context.Background(), 10*time.Minute)
+	defer cancel()
+	var stdout, stderr lines
+	stopped := make(chan int, 1)
+	go func() {
+		stopped <- Run(ctx, []string{"demo", "--dir", dir, "--listen", "127.0.0.1:0", "--cases", "24"}, nil, &stdout, &stderr, nil)
+	}()
+	for addressLine.FindString(stdout.String()) == "" {
+		select {
+		case code := <-stopped:
+			return dir, fmt.Errorf("the demo ended with code %d: %s", code, &stderr)
+		case <-time.After(20 * time.Millisecond):
+		}
+	}
+	cancel()
+	if code := <-stopped; code != exitOK {
+		return dir, fmt.Errorf("the demo stopped with code %d: %s", code, &stderr)
+	}
+	return dir, nil
+})
+
+// demoFolder is where sharedDemo made its unit, or "".
+var demoFolder string
+
+// demoUnit gives a copy of the demo unit: its folder and the address of its database.
+func demoUnit(t *testing.T) (dir, database string) {
+	t.Helper()
+	made, err := sharedDemo()
+	require.NoError(t, err)
+	dir = t.TempDir()
+	require.NoError(t, os.CopyFS(dir, os.DirFS(made)))
+	return dir, "sqlite:" + filepath.Join(dir, "unit.db")
 }
 
-func TestDemoCanBeUsedAndUsedAgain(t *testing.T) {
-	dir := demoUnit(t, func(address string) {
-		for _, login := range demo.Logins() {
-			newClient(t, address).signIn(t, login.Login, demo.Password)
-		}
-		mara := newClient(t, address)
-		mara.signIn(t, "mara", demo.Password)
-		var page annotate.CasePage
-		mara.must(t, http.MethodGet, "/cases?q=FILM", nil, &page)
-		require.NotEmpty(t, page.Cases)
-		for _, c := range page.Cases {
-			requirePlays(t, mara, c.ID)
-		}
-	})
+func TestDemoCanBeUsed(t *testing.T) {
+	dir, database := demoUnit(t)
 	b := runInBackground(t, "demo", "--dir", dir, "--listen", "127.0.0.1:0")
-	newClient(t, b.waitFor(t, addressLine)[1]).signIn(t, "eleni", demo.Password)
-	require.NotContains(t, b.stdout.String(), "storing")
+	address := b.waitFor(t, addressLine)[1]
+	require.NotContains(t, b.stdout.String(), "storing", "the unit is there already")
+	for _, login := range demo.Logins() {
+		require.Contains(t, b.stdout.String(), login.Login)
+		newClient(t, address).signIn(t, login.Login, demo.Password)
+	}
+	mara := newClient(t, address)
+	mara.signIn(t, "mara", demo.Password)
+	var page annotate.CasePage
+	mara.must(t, http.MethodGet, "/cases?q=FILM", nil, &page)
+	require.NotEmpty(t, page.Cases)
+	for _, c := range page.Cases {
+		requirePlays(t, mara, c.ID)
+	}
 	require.Equal(t, exitOK, b.stop(t))
-	code, stdout, stderr := run(t, nil, "verify", "--database", "sqlite:"+filepath.Join(dir, "unit.db"))
+	code, stdout, stderr := run(t, nil, "verify", "--database", database)
 	require.Equal(t, exitOK, code, stdout+stderr)
 	require.Contains(t, stdout, "checked 24 cases")
 }
@@ -78,7 +109,7 @@ func requirePlays(t *testing.T, c *client, caseID string) {
 func TestDemoInterruptedLeavesNothingHalfMade(t *testing.T) {
 	dir := t.TempDir()
 	require.NoError(t, os.WriteFile(filepath.Join(dir, "unit.db.new"), []byte("what an interrupted start left"), 0o600))
-	b := runInBackground(t, "demo", "--dir", dir, "--listen", "127.0.0.1:0", "--cases", "8")
+	b := runInBackground(t, "demo", "--dir", dir, "--listen", "127.0.0.1:0", "--cases", "4")
 	b.waitFor(t, addressLine)
 	require.NoFileExists(t, filepath.Join(dir, "unit.db.new"))
 	require.Equal(t, exitOK, b.stop(t))
@@ -86,7 +117,8 @@ func TestDemoInterruptedLeavesNothingHalfMade(t *testing.T) {
 
 // TestBundleGoesFromOneDatabaseToTheOther: export from SQLite, import into PostgreSQL, export again: the same unit.
 func TestBundleGoesFromOneDatabaseToTheOther(t *testing.T) {
-	source, target := "sqlite:"+filepath.Join(demoUnit(t, nil), "unit.db"), annotatetest.PostgresAddress(t)
+	_, source := demoUnit(t)
+	target := annotatetest.PostgresAddress(t)
 	first := filepath.Join(t.TempDir(), "unit.json")
 	code, _, stderr := run(t, nil, "export", "--database", source, "--out", first)
 	require.Equal(t, exitOK, code, stderr)
@@ -117,7 +149,7 @@ func casesIn(t *testing.T, bundle []byte) []annotate.CaseRecord {
 }
 
 func TestReportInAllForms(t *testing.T) {
-	database := "sqlite:" + filepath.Join(demoUnit(t, nil), "unit.db")
+	_, database := demoUnit(t)
 	var bundle bytes.Buffer
 	code := Run(t.Context(), []string{"export", "--database", database}, nil, &bundle, io.Discard, nil)
 	require.Equal(t, exitOK, code)
@@ -139,13 +171,13 @@ func TestReportInAllForms(t *testing.T) {
 
 // TestVerifyFindsATamperedRow: exit code 3 when a marker was changed behind the journal's back.
 func TestVerifyFindsATamperedRow(t *testing.T) {
-	file := filepath.Join(demoUnit(t, nil), "unit.db")
-	db, err := sql.Open("sqlite", file)
+	dir, database := demoUnit(t)
+	db, err := sql.Open("sqlite", filepath.Join(dir, "unit.db"))
 	require.NoError(t, err)
 	_, err = db.Exec("UPDATE markers SET step = 'polishing' WHERE id = (SELECT MIN(id) FROM markers WHERE step = 'cortex')")
 	require.NoError(t, err)
 	require.NoError(t, db.Close())
-	code, stdout, stderr := run(t, nil, "verify", "--database", "sqlite:"+file)
+	code, stdout, stderr := run(t, nil, "verify", "--database", database)
 	require.Equal(t, exitDifferent, code, stdout+stderr)
 	require.Contains(t, stdout, "does not follow from the journal")
 }

@@ -25,7 +25,11 @@ func TestMain(m *testing.M) {
 		main()
 		return
 	}
-	os.Exit(m.Run())
+	code := m.Run()
+	if demoFolder != "" {
+		_ = os.RemoveAll(demoFolder) // temporary
+	}
+	os.Exit(code)
 }
 
 // process is the program running on its own.

@@ -11,7 +11,7 @@ export function startDemo(root, output, env) {
   const dir = join(output, 'demo');
   rmSync(dir, { recursive: true, force: true });
   const log = createWriteStream(join(output, 'demo.log'));
-  const child = spawn(join(root, 'bin', 'zonule'), ['demo', '--dir', dir, '--listen', '127.0.0.1:0'], { env, stdio: ['ignore', 'pipe', 'pipe'] });
+  const child = spawn(join(root, '.cache', 'bin', 'zonule'), ['demo', '--dir', dir, '--listen', '127.0.0.1:0'], { env, stdio: ['ignore', 'pipe', 'pipe'] });
   child.stderr.pipe(log);
   const ended = new Promise((done) => child.on('exit', done));
   const stop = async () => {

@@ -237,7 +237,9 @@ export class Film {
       return;
     }
     this.queued = false;
-    video.currentTime = this.target.seconds;
+    // A part that was loaded ahead stands at its first frame already: going on without a seek leaves no gap.
+    if (this.target.ms === 0 && video.currentTime === 0) this.target = undefined;
+    else video.currentTime = this.target.seconds;
   }
 
   private loaded(index: number, video: Video): void {

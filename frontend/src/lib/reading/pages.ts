@@ -7,12 +7,13 @@ export const pageName = prefix + newId();
 
 // Held as long as the page lives; a browser without locks lets every page take over every unsent edit, which is safe
 // because an edit sent twice counts once.
-if ('locks' in navigator) void navigator.locks.request(pageName, () => new Promise(() => {}));
+const locks: LockManager | null | undefined = navigator.locks;
+void locks?.request(pageName, () => new Promise(() => {}));
 
 /** Tells for a page name whether that page is closed. */
 export async function closedPages(): Promise<(page: string) => boolean> {
-  if (!('locks' in navigator)) return () => true;
-  const { held = [] } = await navigator.locks.query();
+  if (!locks) return () => true;
+  const { held = [] } = await locks.query();
   const open = new Set(held.map((lock) => lock.name));
   return (page) => !open.has(page);
 }

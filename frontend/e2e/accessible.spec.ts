@@ -41,7 +41,16 @@ for (const theme of ['light', 'dark'] as const) {
         test.setTimeout(240_000);
         await signIn(page, 'mara');
         const id = await filmCase(page);
-        const pages = ['/', '/cases', '/cases/new', `/cases/${id}`, `/cases/${id}/operation`, `/cases/${id}/follow-up`, `/cases/${id}/review`, '/settings'];
+        const pages = [
+          '/',
+          '/cases',
+          '/cases/new',
+          `/cases/${id}`,
+          `/cases/${id}/operation`,
+          `/cases/${id}/follow-up`,
+          `/cases/${id}/review`,
+          '/settings',
+        ];
         for (const path of pages) {
           await open(page, path);
           const name = path.replace(id, 'ID');

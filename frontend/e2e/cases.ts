@@ -23,16 +23,32 @@ export async function enter(page: Page, login: string): Promise<{ id: string }> 
 }
 
 /** Makes a case of the signed-in person with one film of the demo unit. */
-export async function makeCase(page: Page, person: { id: string }, pseudonym: string, film = 'quiet-phaco.mp4'): Promise<MadeCase> {
+export async function makeCase(
+  page: Page,
+  person: { id: string },
+  pseudonym: string,
+  film = 'quiet-phaco.mp4',
+): Promise<MadeCase> {
   const id = crypto.randomUUID();
   const part = crypto.randomUUID();
   await put(page.request, `/api/v1/cases/${id}`, {
-    id, revision: 0, pseudonym, eye: 'OS', date: new Date().toISOString().slice(0, 10), before: {},
+    id,
+    revision: 0,
+    pseudonym,
+    eye: 'OS',
+    date: new Date().toISOString().slice(0, 10),
+    before: {},
     operation: { techniquePlanned: 'phaco', techniquePerformed: 'phaco' },
-    operators: [{ userId: person.id, role: 'operator', grade: 'consultant' }], sharedWith: [],
+    operators: [{ userId: person.id, role: 'operator', grade: 'consultant' }],
+    sharedWith: [],
   });
   await put(page.request, `/api/v1/cases/${id}/parts/${part}`, {
-    revision: 0, position: 1, source: `films:${film}`, rates: [], cuts: [], realTime: true,
+    revision: 0,
+    position: 1,
+    source: `films:${film}`,
+    rates: [],
+    cuts: [],
+    realTime: true,
   });
   return { id, part, at: (seconds) => `/cases/${id}/operation#part=${part}&t=${seconds}` };
 }

@@ -63,9 +63,13 @@ async function watchFrames(page: Page): Promise<void> {
       video.requestVideoFrameCallback(follow);
     };
     video.requestVideoFrameCallback(follow);
-    window.addEventListener('keydown', (event) => seen.push({ key: event.key, ms: [shown, video.currentTime * 1000] }), {
-      capture: true,
-    });
+    window.addEventListener(
+      'keydown',
+      (event) => seen.push({ key: event.key, ms: [shown, video.currentTime * 1000] }),
+      {
+        capture: true,
+      },
+    );
   });
 }
 

@@ -86,6 +86,12 @@ export class Draft<T extends { revision: number }> {
     this.#stop();
   }
 
+  /** Stops watching and sends nothing more. */
+  discard(): void {
+    clearTimeout(this.#timer);
+    this.#stop();
+  }
+
   #watch(now: T): void {
     if (same(now, this.#seen)) return;
     this.#seen = now;

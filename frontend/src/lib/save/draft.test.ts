@@ -126,3 +126,19 @@ test('a version that was read again does not overrun what is being typed', async
   draft.renew({ revision: 9, text: 'theirs' });
   expect(draft.value).toEqual({ revision: 9, text: 'theirs' });
 });
+
+test('leaving sends what waits; taking a thing away does not', async () => {
+  const send = vi.fn(stored);
+  const left = new Draft<Note>({ revision: 1, text: '' }, { send });
+  left.value.text = 'a';
+  flushSync();
+  left.end();
+  await pass(0);
+  expect(send).toHaveBeenCalledOnce();
+  const taken = new Draft<Note>({ revision: 0, text: '' }, { send });
+  taken.value.text = 'b';
+  flushSync();
+  taken.discard();
+  await pass(10 * rest);
+  expect(send).toHaveBeenCalledOnce();
+});

@@ -37,6 +37,8 @@ export class CaseFile {
 
   readonly id: string;
   readonly #created: () => void;
+  /** Whoever began the case here; "" for a case that was read. */
+  #userId = '';
 
   /** created is called when the case is at the server: after each save. */
   constructor(id: string, created: () => void) {
@@ -51,6 +53,7 @@ export class CaseFile {
   /** Begins a new case with what can be foreseen: today, the one who is signed in, phacoemulsification. */
   begin(user: User): void {
     this.permissions = ownCase;
+    this.#userId = user.id;
     this.draft = this.#draft({
       id: this.id,
       revision: 0,
@@ -146,7 +149,7 @@ export class CaseFile {
 
   dropVisit(draft: Draft<Visit>): void {
     this.visits = this.visits.filter((v) => v !== draft);
-    draft.end();
+    draft.discard();
   }
 
   /** Sends what waits and gives true once all of it is at the server, false when something is stuck. */
@@ -187,7 +190,7 @@ export class CaseFile {
   }
 
   #saved(value: Case): void {
-    if (value.operation.anaesthesia) rememberAnaesthesia(value.createdBy, value.operation.anaesthesia);
+    if (this.#userId && value.operation.anaesthesia) rememberAnaesthesia(this.#userId, value.operation.anaesthesia);
     this.#created();
     void this.readReport();
   }

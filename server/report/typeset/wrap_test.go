@@ -76,7 +76,7 @@ func TestWidthAgreesWithFont(t *testing.T) {
 func TestVisualOrder(t *testing.T) {
 	for text, want := range map[string]string{
 		"car means אבג.":           "car means גבא.",
-		"he said “⁧car ־ אבג⁩.” x": "he said “גבא ־ car.” x",
+		"he said “\u2067car ־ אבג\u2069.” x": "he said “גבא ־ car.” x",
 		"see אב 12.5 גד end":       "see דג 12.5 בא end",
 		"see אב 12.5 end":          "see 12.5 בא end",
 		"אב car 15 גד":             "דג car 15 בא",

@@ -103,8 +103,10 @@ describe('what a person may do', () => {
 
   it('neither without the right to comment', async () => {
     const { t } = await openCase({ permissions: { 'reading.view': true } });
-    perform(t, 'comment');
-    expect([t.drawer, t.said.refused]).toEqual([undefined, true]);
+    for (const target of ['comment', 'complication', 'step:ovd'] as const) {
+      perform(t, target);
+      expect([t.drawer, t.lines.length, t.said.refused]).toEqual([undefined, 0, true]);
+    }
   });
 });
 

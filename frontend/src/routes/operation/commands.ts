@@ -14,7 +14,6 @@ const marking: ReadonlySet<Target> = new Set<ActionId>([
   'next-step',
   'end-step',
   'hand-over',
-  'complication',
   'undo',
   'redo',
   'remove',
@@ -47,7 +46,8 @@ const acts: Record<ActionId, (t: Tagging) => void> = {
   },
   'end-step': end,
   'hand-over': hand,
-  complication: (t) => t.open('complication'),
+  complication: (t) =>
+    t.mayRecord ? t.open('complication') : t.say('You may not record complications of this case.', true),
   comment: (t) => (t.mayComment ? t.open('comment') : t.say('You may not comment on this case.', true)),
   play: (t) => t.film.toggle(),
   'frame-back': (t) => t.film.step(-1),

@@ -45,6 +45,8 @@ export class Tagging {
   readonly session: ReadingSession;
   readonly mayMark: boolean;
   readonly mayComment: boolean;
+  /** Complications belong to the case and not to a reading. */
+  readonly mayRecord: boolean;
   private readonly drawn = new Map<string, Line>();
 
   selected = $state<{ kind: Line['kind']; id: string }>();
@@ -114,6 +116,7 @@ export class Tagging {
     const own = opened.session.reading.accepted || opened.session.reading.authorId === opened.person;
     this.mayMark = (opened.permissions['reading.mark'] ?? false) && own;
     this.mayComment = opened.permissions['reading.comment'] ?? false;
+    this.mayRecord = opened.permissions['outcome.edit'] ?? false;
     this.overrides = readOverrides(localStorage, opened.person);
   }
 

@@ -12,7 +12,7 @@ import (
 
 // exportBundle is the command export.
 func (p *program) exportBundle(ctx context.Context) error {
-	u, err := p.open(ctx)
+	u, err := p.openExisting(ctx)
 	if err != nil {
 		return err
 	}

@@ -2,7 +2,9 @@ package main
 
 import (
 	"net/http"
+	"os"
 	"path/filepath"
+	"strings"
 	"testing"
 	"time"
 
@@ -67,6 +69,26 @@ func TestServeSaysWhyItCannot(t *testing.T) {
 	require.Equal(t, exitFailed, code)
 	require.Contains(t, stderr, "cannot listen on "+taken)
 	require.Equal(t, exitOK, b.stop(t))
+}
+
+func TestNothingIsMadeWhereAUnitIsExpected(t *testing.T) {
+	calls := [][]string{
+		{"verify"}, {"export"}, {"report", "--case", "0197c2a4-6f1e-7c3a-9d0b-5d2f8e1c4a77"},
+		{"user", "list"}, {"user", "reset-password", "--login", "admin"}, {"user", "roles", "--login", "admin", "--roles", "chair"},
+	}
+	for _, call := range calls {
+		t.Run(strings.Join(call, " "), func(t *testing.T) {
+			dir := t.TempDir()
+			file := filepath.Join(dir, "slip.db")
+			code, stdout, stderr := run(t, nil, append(call, "--database", "sqlite:"+file)...)
+			require.Equal(t, exitFailed, code, stdout)
+			require.Contains(t, stderr, "there is no database "+file)
+			require.Empty(t, stdout)
+			left, err := os.ReadDir(dir)
+			require.NoError(t, err)
+			require.Empty(t, left)
+		})
+	}
 }
 
 func TestAccountsFromTheCommandLine(t *testing.T) {

@@ -2,8 +2,13 @@ package main
 
 import (
 	"context"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
 	"path/filepath"
 	"runtime/debug"
+	"strings"
 	"time"
 
 	"github.com/google/uuid"
@@ -38,6 +43,17 @@ func (p *program) open(ctx context.Context) (*unit, error) {
 		return nil, err
 	}
 	return u, nil
+}
+
+// openExisting is open for commands that look at a unit: where there is none, a slip in the address would otherwise
+// make an empty one and find it in order.
+func (p *program) openExisting(ctx context.Context) (*unit, error) {
+	if file, isFile := strings.CutPrefix(p.config.Database, "sqlite:"); isFile {
+		if _, err := os.Stat(file); errors.Is(err, fs.ErrNotExist) {
+			return nil, fmt.Errorf("there is no database %s; name the one that the unit is served from with --database or ZONULE_DATABASE", file)
+		}
+	}
+	return p.open(ctx)
 }
 
 // shut closes the database; what goes wrong there can only be told.

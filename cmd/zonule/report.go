@@ -11,7 +11,7 @@ import (
 
 // report is the command.
 func (p *program) report(ctx context.Context) error {
-	u, err := p.open(ctx)
+	u, err := p.openExisting(ctx)
 	if err != nil {
 		return err
 	}

@@ -10,7 +10,7 @@ import (
 )
 
 func (p *program) userList(ctx context.Context) error {
-	u, err := p.open(ctx)
+	u, err := p.openExisting(ctx)
 	if err != nil {
 		return err
 	}
@@ -43,7 +43,7 @@ func (p *program) userAdd(ctx context.Context) error {
 }
 
 func (p *program) userResetPassword(ctx context.Context) error {
-	u, err := p.open(ctx)
+	u, err := p.openExisting(ctx)
 	if err != nil {
 		return err
 	}
@@ -56,7 +56,7 @@ func (p *program) userResetPassword(ctx context.Context) error {
 }
 
 func (p *program) userRoles(ctx context.Context) error {
-	u, err := p.open(ctx)
+	u, err := p.openExisting(ctx)
 	if err != nil {
 		return err
 	}

@@ -7,7 +7,7 @@ import (
 
 // verify is the command.
 func (p *program) verify(ctx context.Context) error {
-	u, err := p.open(ctx)
+	u, err := p.openExisting(ctx)
 	if err != nil {
 		return err
 	}

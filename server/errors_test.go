@@ -88,7 +88,12 @@ func TestStrictJSON(t *testing.T) {
 		{"{\"a\":\"\xff\"}", "is not valid UTF-8 text"},
 		{`{"a":"x\u0000y"}`, "holds a NUL character, which no text may"},
 		{`{"a":["x",{"\u0000":1}]}`, "holds a NUL character, which no text may"},
+		{`{"a":"\ud83d"}`, "holds half a character (a lone surrogate); send the text as UTF-8"},
+		{`{"a":"\ud83dx\ude00"}`, "holds half a character (a lone surrogate); send the text as UTF-8"},
+		{`{"\uDE00":1}`, "holds half a character (a lone surrogate); send the text as UTF-8"},
+		{`{"a":"\ud83d\ud83d\ude00"}`, "holds half a character (a lone surrogate); send the text as UTF-8"},
 		{`{"a":"\\u0000"}`, ""},
+		{`{"a":"\ud83d\uDC41 \\ud83d \\\ud83d\udc41\n"}`, ""},
 		{`{"a":`, "is not JSON: it breaks off or goes wrong at byte 5"},
 		{`{"a":1}}`, "is not JSON: it breaks off or goes wrong at byte 8"},
 	}

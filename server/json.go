@@ -6,6 +6,8 @@ import (
 	"fmt"
 	"io"
 	"net/url"
+	"regexp"
+	"strconv"
 	"strings"
 	"unicode/utf8"
 
@@ -31,6 +33,9 @@ var strictJSON = huma.Format{
 		if parsed, ok := v.(*any); ok && holdsNUL(*parsed) {
 			return errors.New("holds a NUL character, which no text may")
 		}
+		if halved(data) {
+			return errors.New("holds half a character (a lone surrogate); send the text as UTF-8")
+		}
 		return nil
 	},
 }
@@ -46,6 +51,30 @@ func wordsForJSON(err error) error {
 		return fmt.Errorf("holds a value that does not fit its field %q", kind.Field)
 	}
 	return errors.New("is not JSON that can be read")
+}
+
+// escape is one backslash escape of a JSON text; the first group holds the number of a UTF-16 unit.
+var escape = regexp.MustCompile(`\\(?:u([0-9A-Fa-f]{4})|.)`)
+
+// halved reports whether valid JSON escapes one half of a surrogate pair without the other (RFC 8259, 8.2).
+func halved(data []byte) bool {
+	var high []int // where a first half was escaped that still waits for the second
+	for _, at := range escape.FindAllSubmatchIndex(data, -1) {
+		unit := rune(0)
+		if at[2] >= 0 {
+			number, _ := strconv.ParseUint(string(data[at[2]:at[3]]), 16, 16)
+			unit = rune(number)
+		}
+		second := 0xdc00 <= unit && unit <= 0xdfff
+		if follows := high != nil && high[1] == at[0]; second != follows || high != nil && !follows {
+			return true
+		}
+		high = nil
+		if 0xd800 <= unit && unit <= 0xdbff {
+			high = at
+		}
+	}
+	return high != nil
 }
 
 func holdsNUL(value any) bool {

@@ -62,6 +62,7 @@ export interface StoredMarker {
 
 export interface StoredReading {
   id: string;
+  stepList: { id: string; version: number };
   seq: number;
   markers: StoredMarker[];
   events: { kind: string; at: { ms: number } }[];

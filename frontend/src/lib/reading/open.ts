@@ -18,7 +18,7 @@ function theKeeper(): Promise<Keeper | undefined> {
 export function openReading(reading: Reading, person: string): Promise<ReadingSession> {
   const key = `${person} ${reading.id}`;
   const known = open.get(key);
-  if (known) return known;
+  if (known) return known.then((session) => session.renewed(reading));
   const opening = begin(reading, person).catch((thrown: unknown) => {
     open.delete(key);
     throw thrown;

@@ -33,7 +33,7 @@ const pollEvery = 20_000;
 
 /** One reading open on the page: what the person sees, what is sent, and what may be undone. */
 export class ReadingSession {
-  readonly reading: Reading;
+  reading: Reading;
   private readonly person: string;
   private readonly journal = new Journal();
   private readonly outbox: Outbox;
@@ -71,6 +71,12 @@ export class ReadingSession {
       this.outbox.keepingFailed = true;
     });
     this.rebuild();
+  }
+
+  /** Takes what the server says of the reading now: another step list, or that it is the accepted one. */
+  renewed(reading: Reading): this {
+    this.reading = reading;
+    return this;
   }
 
   /** Keeps up with what others do while the reading is on the screen. The answer stops it; sending goes on. */

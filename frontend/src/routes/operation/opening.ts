@@ -33,9 +33,11 @@ export async function readMatter(caseData: Case, permissions: Permissions, perso
   return { ...matter, readings: [await beginReading(caseData, newest)] };
 }
 
-/** Begins a reading with the list of the planned technique. */
+/** Begins a reading with the list of the planned technique; the unit's own, the latest made, goes before a shipped one. */
 export async function beginReading(caseData: Case, newest: readonly StepList[]): Promise<Reading> {
-  const list = newest.find((l) => l.technique === caseData.operation.techniquePlanned) ?? newest[0];
+  const fitting = newest.filter((l) => l.technique === caseData.operation.techniquePlanned);
+  const own = fitting.filter((l) => !l.shipped).sort((a, b) => b.createdAt - a.createdAt);
+  const list = own[0] ?? fitting[0] ?? newest[0];
   if (!list) throw new Error('the unit has no step list');
   return putReading(caseData.id, newId(), { id: list.id, version: list.version });
 }

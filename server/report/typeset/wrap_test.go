@@ -75,12 +75,12 @@ func TestWidthAgreesWithFont(t *testing.T) {
 // number that stays left of what comes before it in right-to-left text (rules W, N and L2; arithmetic).
 func TestVisualOrder(t *testing.T) {
 	for text, want := range map[string]string{
-		"car means אבג.":           "car means גבא.",
+		"car means אבג.":                     "car means גבא.",
 		"he said “\u2067car ־ אבג\u2069.” x": "he said “גבא ־ car.” x",
-		"see אב 12.5 גד end":       "see דג 12.5 בא end",
-		"see אב 12.5 end":          "see 12.5 בא end",
-		"אב car 15 גד":             "דג car 15 בא",
-		"start 7 of 9":             "start 7 of 9",
+		"see אב 12.5 גד end":                 "see דג 12.5 בא end",
+		"see אב 12.5 end":                    "see 12.5 בא end",
+		"אב car 15 גד":                       "דג car 15 בא",
+		"start 7 of 9":                       "start 7 of 9",
 	} {
 		p := newSetter().prepare(text, false)[0]
 		var got []rune

@@ -141,6 +141,15 @@ func (s *Service) newCase(ctx context.Context, actor Actor, c Case) (Case, error
 		p.add("operators", "must name you too; otherwise you would not see the case")
 		return Case{}, p.err("The case")
 	}
+	kept, err := s.keepNewCase(ctx, actor, c)
+	if errors.Is(err, ErrDuplicate) {
+		// Another server was keeping it at the same moment; by now it stands.
+		kept, err = s.keepNewCase(ctx, actor, c)
+	}
+	return kept, err
+}
+
+func (s *Service) keepNewCase(ctx context.Context, actor Actor, c Case) (Case, error) {
 	err := s.store.Write(ctx, func(tx Tx) error {
 		stored, err := tx.Case(ctx, c.ID)
 		if err == nil {

@@ -378,3 +378,26 @@ func TestNothingLeaks(t *testing.T) {
 		require.NotContains(t, entry.Action, "report")
 	}
 }
+
+// A page that sends a new case again, through another server, before the first answer came.
+func TestNewCaseSentTwiceAtOnce(t *testing.T) {
+	annotatetest.OnBoth(t, func(t *testing.T, address string) {
+		u := annotatetest.NewUnit(t, address)
+		for range 5 {
+			fresh := u.NewCase()
+			answers := make(chan error, 8)
+			for range cap(answers) {
+				go func() {
+					sent := fresh
+					sent.Operators = slices.Clone(fresh.Operators)
+					_, err := u.PutCase(t.Context(), u.Surgeon, sent)
+					answers <- err
+				}()
+			}
+			for range cap(answers) {
+				require.NoError(t, <-answers)
+			}
+		}
+		verified(t, u)
+	})
+}

@@ -6,7 +6,7 @@ import { predict, usualSteps } from './prediction';
 
 function after(...codes: string[]) {
   const d = desk();
-  codes.forEach((code, i) => act(d, startStep(d, code, at(10 * (i + 1)))));
+  for (const [i, code] of codes.entries()) act(d, startStep(d, code, at(10 * (i + 1))));
   act(d, endStep(d, at(10 * codes.length + 9)));
   return predict(d, at(10 * codes.length + 9.5)).map((s) => s.code);
 }

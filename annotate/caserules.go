@@ -52,7 +52,7 @@ func (c Case) validate(today string) error {
 	var p problems
 	p.id("id", c.ID)
 	p.text("pseudonym", c.Pseudonym, 1, 60)
-	if strings.ContainsAny(c.Pseudonym, "\r\n\t") {
+	if strings.ContainsAny(c.Pseudonym, "\r\n\t\u2028\u2029") {
 		p.add("pseudonym", "must be one line")
 	}
 	oneOf(&p, "eye", c.Eye, true, RightEye, LeftEye)

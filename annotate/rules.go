@@ -28,11 +28,34 @@ func (p *problems) text(field, text string, least, most int) {
 		p.add(field, "is not valid UTF-8 text")
 	case strings.ContainsFunc(text, func(r rune) bool { return unicode.Is(unicode.Cc, r) && r != '\n' && r != '\r' && r != '\t' }):
 		p.add(field, "holds a control character; take it out")
+	case !turnsBack(text):
+		p.add(field, "turns the direction of writing by a hidden mark and not back; type it anew")
 	case n < least || least > 0 && strings.TrimSpace(text) == "":
 		p.add(field, "must not be empty")
 	case n > most:
 		p.add(field, "has %d characters; at most %d are possible", n, most)
 	}
+}
+
+// turnsBack reports whether every mark that turns the direction of writing is closed by its own, so that the text
+// leaves what stands around it alone. Source: Unicode Standard Annex 9, section 2 (from memory).
+func turnsBack(text string) bool {
+	const embeddings, isolates, endOfEmbedding, endOfIsolate = "\u202a\u202b\u202d\u202e", "\u2066\u2067\u2068", '\u202c', '\u2069'
+	var awaited []rune
+	for _, r := range text {
+		switch {
+		case strings.ContainsRune(embeddings, r):
+			awaited = append(awaited, endOfEmbedding)
+		case strings.ContainsRune(isolates, r):
+			awaited = append(awaited, endOfIsolate)
+		case r == endOfEmbedding || r == endOfIsolate:
+			if len(awaited) == 0 || awaited[len(awaited)-1] != r {
+				return false
+			}
+			awaited = awaited[:len(awaited)-1]
+		}
+	}
+	return len(awaited) == 0
 }
 
 // date checks a date, which may be "" when it is not needed.

@@ -58,6 +58,8 @@ func TestCaseRules(t *testing.T) {
 		{"60 characters", func(c *Case) { c.Pseudonym = strings.Repeat("ä", 60) }, ""},
 		{"61 characters", func(c *Case) { c.Pseudonym = strings.Repeat("ä", 61) }, "pseudonym"},
 		{"two lines", func(c *Case) { c.Pseudonym = "A\nB" }, "pseudonym"},
+		{"two lines by a line separator", func(c *Case) { c.Pseudonym = "A\u2028B" }, "pseudonym"},
+		{"direction left turned", func(c *Case) { c.Pseudonym = "A\u202eB" }, "pseudonym"},
 		{"not UTF-8", func(c *Case) { c.Pseudonym = "A\xff" }, "pseudonym"},
 		{"NUL", func(c *Case) { c.Operation.Note = "A\x00" }, "operation.note"},
 		{"no eye", func(c *Case) { c.Eye = "" }, "eye"},
@@ -252,5 +254,25 @@ func TestNextVisit(t *testing.T) {
 	} {
 		window, dueOn, lateOn := nextVisit(row.c, row.visits)
 		require.Equal(t, []string{string(row.window), row.dueOn, row.overdue}, []string{string(window), dueOn, lateOn}, row.name)
+	}
+}
+
+// A text that turns the direction of writing and leaves it so would turn the report's own words around it.
+func TestDirectionIsTurnedBack(t *testing.T) {
+	for text, kept := range map[string]bool{
+		"plain":                       true,
+		"نور الهاشمي and עברית":       true,
+		"\u200eA\u200fB":              true, // marks that turn nothing beyond themselves
+		"\u202bA\u202c":               true,
+		"\u2067A\u202eB\u202cC\u2069": true,
+		"\u202eA":                     false,
+		"\u202eA\nB\u202c":            true,
+		"\u2068A":                     false,
+		"A\u202c":                     false,
+		"A\u2069\u2067":               false,
+		"\u202aA\u2069":               false,
+		"\u2066\u202aA\u2069\u202c":   false,
+	} {
+		require.Equal(t, kept, turnsBack(text), "%q", text)
 	}
 }

@@ -10,11 +10,13 @@ import (
 
 // Sign-in is paused after wrong tries: each one beyond the free ones doubles the pause. Tries are counted in the
 // database, so that all servers over it count together, and before the password is looked at, so that guesses sent at
-// once count too. The numbers are our choice: a person who mistypes is not held up, a guesser gets some hundred
-// guesses a day at one account.
+// once count too. An account is counted for each address by itself, so that nobody can lock others out from elsewhere.
+// The numbers are our choice: a person who mistypes is not held up, a guesser gets some hundred guesses a day at one
+// account.
 const (
-	freeTriesOfLogin   = 5
-	freeTriesOfAddress = 30 // a whole department can share one address
+	freeTriesAtAddress = 5   // at one account from one address, and with the old password at a change
+	freeTriesOfAddress = 30  // a whole department can share one address
+	freeTriesOfLogin   = 200 // from everywhere
 	firstPause         = 2 * time.Second
 	longestPause       = 15 * time.Minute
 	// triesForgotten is how long after the last wrong try the count starts anew.
@@ -23,8 +25,28 @@ const (
 	longestSecret  = 200
 )
 
-func triesOfLogin(login string) string     { return "login:" + login }
-func triesOfAddress(address string) string { return "address:" + address }
+// counted is something that tries are counted for.
+type counted struct {
+	who  string
+	free int
+	// shared: others count there too, so that one right try forgives one.
+	shared bool
+}
+
+func countedSignIn(login, address string) []counted {
+	return []counted{
+		{who: triesOfAccount(login) + "at " + address, free: freeTriesAtAddress},
+		{who: "address:" + address, free: freeTriesOfAddress, shared: true},
+		{who: triesOfAccount(login) + "anywhere", free: freeTriesOfLogin},
+	}
+}
+
+func countedChange(login string) []counted {
+	return []counted{{who: triesOfAccount(login) + "own password", free: freeTriesAtAddress}}
+}
+
+// triesOfAccount begins the name of everything that is counted for one account.
+func triesOfAccount(login string) string { return "login:" + login + " " }
 
 // SignIn finds the account of a login and password. The refusal does not tell whether the login exists, and takes
 // as long.
@@ -33,7 +55,7 @@ func (s *Service) SignIn(ctx context.Context, login, password, address string) (
 	if utf8.RuneCountInString(login) > 200 || len(password) > 4*longestSecret || !utf8.ValidString(login) {
 		return User{}, wrongSignIn()
 	}
-	who := []Tries{{Who: triesOfLogin(login)}, {Who: triesOfAddress(address)}}
+	who := countedSignIn(login, address)
 	if err := s.countTry(ctx, who); err != nil {
 		return User{}, err
 	}
@@ -101,14 +123,14 @@ func (s *Service) passwordFits(account Account, password string) (bool, error) {
 }
 
 // countTry counts one try for each, or refuses while one of them is paused.
-func (s *Service) countTry(ctx context.Context, who []Tries) error {
+func (s *Service) countTry(ctx context.Context, who []counted) error {
 	now := s.nowMs()
 	return s.store.Write(ctx, func(tx Tx) error {
 		if err := tx.ForgetTries(ctx, now-triesForgotten.Milliseconds()); err != nil {
 			return err
 		}
-		for i, free := range []int{freeTriesOfLogin, freeTriesOfAddress}[:len(who)] {
-			tries, err := tx.LockTries(ctx, who[i].Who)
+		for _, one := range who {
+			tries, err := tx.LockTries(ctx, one.who)
 			if err != nil {
 				return err
 			}
@@ -119,8 +141,8 @@ func (s *Service) countTry(ctx context.Context, who []Tries) error {
 				return refusal
 			}
 			tries.Failures++
-			tries.Who, tries.LastAt = who[i].Who, now
-			tries.PausedUntil = now + pauseAfter(tries.Failures, free).Milliseconds()
+			tries.Who, tries.LastAt = one.who, now
+			tries.PausedUntil = now + pauseAfter(tries.Failures, one.free).Milliseconds()
 			if err := tx.PutTries(ctx, tries); err != nil {
 				return err
 			}
@@ -144,14 +166,14 @@ func pauseAfter(failures, free int) time.Duration {
 }
 
 // forgiveTry takes back the try that turned out right: the account starts anew, the address loses this one.
-func forgiveTry(ctx context.Context, tx Tx, who []Tries) error {
-	for i, w := range who {
-		tries, err := tx.LockTries(ctx, w.Who)
+func forgiveTry(ctx context.Context, tx Tx, who []counted) error {
+	for _, one := range who {
+		tries, err := tx.LockTries(ctx, one.who)
 		if err != nil {
 			return err
 		}
-		tries.Who, tries.PausedUntil = w.Who, 0
-		if tries.Failures--; i == 0 || tries.Failures < 0 {
+		tries.Who, tries.PausedUntil = one.who, 0
+		if tries.Failures--; !one.shared || tries.Failures < 0 {
 			tries.Failures = 0
 		}
 		if err := tx.PutTries(ctx, tries); err != nil {
@@ -173,7 +195,7 @@ func (s *Service) ChangePassword(ctx context.Context, actor Actor, old, secret s
 	if err != nil {
 		return err
 	}
-	who := []Tries{{Who: triesOfLogin(account.Login)}}
+	who := countedChange(account.Login)
 	if err := s.countTry(ctx, who); err != nil {
 		return err
 	}

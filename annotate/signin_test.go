@@ -13,7 +13,7 @@ func TestPauseAfter(t *testing.T) {
 		0: 0, 4: 0, 5: 2 * time.Second, 6: 4 * time.Second, 8: 16 * time.Second, 12: 256 * time.Second, 13: 512 * time.Second,
 		14: 15 * time.Minute, 1_000_000: 15 * time.Minute,
 	} {
-		require.Equal(t, want, pauseAfter(failures, freeTriesOfLogin), "%d failures", failures)
+		require.Equal(t, want, pauseAfter(failures, freeTriesAtAddress), "%d failures", failures)
 	}
 }
 

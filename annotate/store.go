@@ -68,6 +68,8 @@ type UserTx interface {
 	PutTries(ctx context.Context, tries Tries) error
 	// ForgetTries removes the counts whose last try was before the instant.
 	ForgetTries(ctx context.Context, before int64) error
+	// ForgetTriesOf removes the counts whose name begins with the text.
+	ForgetTriesOf(ctx context.Context, beginning string) error
 }
 
 // UnitTx keeps the unit and its step lists.

@@ -220,7 +220,7 @@ func (s *Service) ResetPassword(ctx context.Context, actor Actor, userID string)
 		if err := updateUser(ctx, tx, account); err != nil {
 			return err
 		}
-		if err := tx.PutTries(ctx, Tries{Who: triesOfLogin(account.Login)}); err != nil {
+		if err := tx.ForgetTriesOf(ctx, triesOfAccount(account.Login)); err != nil {
 			return err
 		}
 		return s.record(ctx, tx, actor, AuditEntry{Action: "user.reset-password", ThingID: userID})

@@ -1,6 +1,7 @@
 package annotate_test
 
 import (
+	"fmt"
 	"strings"
 	"sync"
 	"testing"
@@ -53,8 +54,9 @@ func TestSignInIsPaused(t *testing.T) {
 		for range 5 {
 			refused(t, annotate.CodeSignedOut, try("surgeon", "wrong", "10.0.0.1"))
 		}
-		refusal := refused(t, annotate.CodeTooManyTries, try("surgeon", annotatetest.Password, "10.0.0.2"))
+		refusal := refused(t, annotate.CodeTooManyTries, try("surgeon", annotatetest.Password, "10.0.0.1"))
 		require.Equal(t, 2, refusal.RetryAfterSeconds)
+		require.NoError(t, try("surgeon", annotatetest.Password, "10.0.0.2"), "whoever guesses elsewhere locks nobody out")
 		require.NoError(t, try("trainer", annotatetest.Password, "10.0.0.1"), "others go on")
 		u.Clock.Move(2 * time.Second)
 		refused(t, annotate.CodeSignedOut, try("surgeon", "wrong", "10.0.0.1"))
@@ -71,6 +73,15 @@ func TestSignInIsPaused(t *testing.T) {
 		require.NoError(t, try("trainer", annotatetest.Password, "10.0.0.1"))
 		u.Clock.Move(25 * time.Hour)
 		require.NoError(t, try("trainer", annotatetest.Password, "10.0.0.66"), "a day later it is forgotten")
+
+		// Many addresses guess at one account.
+		for i := range 200 {
+			refused(t, annotate.CodeSignedOut, try("surgeon", "wrong", fmt.Sprintf("10.0.1.%d", i)))
+		}
+		refused(t, annotate.CodeTooManyTries, try("surgeon", "wrong", "10.0.2.1"))
+		_, err := u.ResetPassword(t.Context(), u.Admin, u.Surgeon.ID)
+		require.NoError(t, err)
+		refused(t, annotate.CodeSignedOut, try("surgeon", "wrong", "10.0.2.1"))
 		verified(t, u)
 	})
 }

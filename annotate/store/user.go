@@ -3,6 +3,7 @@ package store
 import (
 	"context"
 	"strings"
+	"unicode/utf8"
 
 	"zonule/annotate"
 )
@@ -86,6 +87,11 @@ func (t *tx) LockTries(ctx context.Context, who string) (annotate.Tries, error) 
 func (t *tx) PutTries(ctx context.Context, tries annotate.Tries) error {
 	return t.put(ctx, "login_tries", "who", "failures, last_at, paused_until",
 		[]any{tries.Who, tries.Failures, tries.LastAt, tries.PausedUntil})
+}
+
+func (t *tx) ForgetTriesOf(ctx context.Context, beginning string) error {
+	_, err := t.exec(ctx, "DELETE FROM login_tries WHERE substr(who, 1, ?) = ?", utf8.RuneCountInString(beginning), beginning)
+	return err
 }
 
 func (t *tx) ForgetTries(ctx context.Context, before int64) error {

@@ -211,6 +211,9 @@ func (w *work) put(ctx context.Context, c Case) (Case, error) {
 	if shared && !w.can(CaseShare) {
 		return Case{}, forbidden(CaseShare)
 	}
+	if !slices.EqualFunc(stored.Operators, c.Operators, sameOperator) && !w.can(CaseShare) {
+		return Case{}, Refuse(CodeForbidden, "Only the operator and the supervisor may change who took part, because that decides who sees and signs the case.")
+	}
 	if err := w.keepMarkersOperators(ctx, c); err != nil {
 		return Case{}, err
 	}
@@ -221,6 +224,9 @@ func (w *work) put(ctx context.Context, c Case) (Case, error) {
 	w.note("case.change", "", differences)
 	return c, nil
 }
+
+// sameOperator: the same person in the same role, whatever the grade.
+func sameOperator(a, b Operator) bool { return a.UserID == b.UserID && a.Role == b.Role }
 
 // keepMarkersOperators refuses to take somebody off the case who operated during a marker.
 func (w *work) keepMarkersOperators(ctx context.Context, c Case) error {

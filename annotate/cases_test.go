@@ -401,3 +401,34 @@ func TestNewCaseSentTwiceAtOnce(t *testing.T) {
 		verified(t, u)
 	})
 }
+
+// Who takes part in a case sees it, and as operator or supervisor signs: an assistant does not hand that out.
+func TestAssistantDoesNotChangeWhoTookPart(t *testing.T) {
+	annotatetest.OnBoth(t, func(t *testing.T, address string) {
+		u := annotatetest.NewUnit(t, address)
+		kept := u.AddCase(t)
+		for name, change := range map[string]func(c *annotate.Case){
+			"takes over": func(c *annotate.Case) {
+				c.Operators[0].Role, c.Operators[2].Role = annotate.OperatorAssistant, annotate.OperatorLead
+			},
+			"removes": func(c *annotate.Case) { c.Operators = slices.Delete(c.Operators, 1, 2) },
+			"lets somebody in": func(c *annotate.Case) {
+				c.Operators = append(c.Operators, annotate.Operator{UserID: u.Stranger.ID, Role: annotate.OperatorAssistant})
+			},
+		} {
+			changed := kept
+			changed.Operators = slices.Clone(kept.Operators)
+			change(&changed)
+			_, err := u.PutCase(t.Context(), u.Trainee, changed)
+			refused(t, annotate.CodeForbidden, err)
+			unchanged, err := u.Case(t.Context(), u.Surgeon, kept.ID)
+			require.NoError(t, err)
+			require.Equal(t, kept, unchanged, name)
+		}
+		corrected := kept
+		corrected.Operators = slices.Clone(kept.Operators)
+		corrected.Operators[2].Grade = annotate.GradeSeniorTrainee
+		_, err := u.PutCase(t.Context(), u.Trainee, corrected)
+		require.NoError(t, err, "a grade is no right")
+	})
+}

@@ -22,11 +22,6 @@ func (p *program) exportBundle(ctx context.Context) error {
 
 // importBundle is the command import.
 func (p *program) importBundle(ctx context.Context) error {
-	u, err := p.open(ctx)
-	if err != nil {
-		return err
-	}
-	defer p.shut(u)
 	r := p.stdin
 	if p.config.In != "-" {
 		file, err := os.Open(p.config.In)
@@ -36,6 +31,11 @@ func (p *program) importBundle(ctx context.Context) error {
 		defer file.Close()
 		r = file
 	}
+	u, err := p.open(ctx)
+	if err != nil {
+		return err
+	}
+	defer p.shut(u)
 	if err := u.service.Import(ctx, annotate.House(), r); err != nil {
 		return err
 	}

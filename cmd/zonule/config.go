@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 	"log/slog"
+	"net"
 	"strings"
 
 	"zonule/annotate"
@@ -22,11 +23,12 @@ type Config struct {
 	// Listen is host:port; port 0 takes a free one.
 	Listen string
 	// Address is how people reach the server; "" takes the address of each request.
-	Address        string
-	MediaRoots     map[string]string // name to folder
-	Log            string            // "text" or "json"
-	LogLevel       slog.Level
-	SecureCookies  bool
+	Address    string
+	MediaRoots map[string]string // name to folder
+	Log        string            // "text" or "json"
+	LogLevel   slog.Level
+	// SecureCookies is nil when nothing was said of them; see secure.
+	SecureCookies  *bool
 	TrustedOrigins []string
 	TrustedProxies []string
 	// PrivateRecordings lets https recordings lie on loopback and private addresses.
@@ -47,6 +49,22 @@ type Config struct {
 	Seed         uint64
 	RemakeFilms  string
 	OpenToOthers bool
+}
+
+// loopback tells whether only this machine reaches the listening address.
+func (c Config) loopback() bool {
+	host, _, err := net.SplitHostPort(c.Listen)
+	ip := net.ParseIP(host)
+	return err == nil && (host == "localhost" || ip != nil && ip.IsLoopback())
+}
+
+// secure tells whether the session cookie is for https only. Beyond this machine it is, unless the unit says
+// otherwise; the demo's password is public, so that its cookie has nothing to keep.
+func (c Config) secure() bool {
+	if c.SecureCookies != nil {
+		return *c.SecureCookies
+	}
+	return c.Command != "demo" && !c.loopback()
 }
 
 // usageError is a wrong call; the shell sees exit code 2.

@@ -83,8 +83,29 @@ func TestFlagWinsOverEnvironmentWinsOverDefault(t *testing.T) {
 		Command: "serve", Database: "postgres://zonule@db/zonule", Listen: "127.0.0.1:0", Address: "https://zonule.example.org",
 		MediaRoots: map[string]string{"theatre": "/srv/a", "clinic": "/srv/b"}, Log: "json", LogLevel: slog.LevelDebug,
 		TrustedOrigins: []string{"https://theatre.example.org"}, TrustedProxies: []string{"10.0.0.1", "10.1.0.0/16"},
-		PrivateRecordings: true,
+		PrivateRecordings: true, SecureCookies: new(bool),
 	}, config)
+}
+
+func TestTheCookieIsForHTTPSBeyondThisMachine(t *testing.T) {
+	for _, c := range []struct {
+		args   string
+		secure bool
+	}{
+		{"serve", false},
+		{"serve --listen localhost:80", false},
+		{"serve --listen [::1]:80", false},
+		{"serve --listen 127.0.0.1:8080 --secure-cookies", true},
+		{"serve --listen 0.0.0.0:8080", true},
+		{"serve --listen :8080", true},
+		{"serve --listen zonule.example.org:80", true},
+		{"serve --listen 0.0.0.0:8080 --secure-cookies=false", false},
+		{"demo --listen 0.0.0.0:8080 --open-to-others", false},
+	} {
+		config, err := ParseConfig(strings.Fields(c.args), nil)
+		require.NoError(t, err, c.args)
+		require.Equal(t, c.secure, config.secure(), c.args)
+	}
 }
 
 func TestWrongCalls(t *testing.T) {

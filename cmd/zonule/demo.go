@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
-	"net"
 	"os"
 	"path/filepath"
 	"strings"
@@ -18,11 +17,7 @@ import (
 
 // checkDemo keeps the public password of the demo on this machine, unless that is asked for in so many words.
 func checkDemo(c Config) error {
-	host, _, err := net.SplitHostPort(c.Listen)
-	if err != nil {
-		return err
-	}
-	if ip := net.ParseIP(host); c.OpenToOthers || host == "localhost" || ip != nil && ip.IsLoopback() {
+	if c.OpenToOthers || c.loopback() {
 		return nil
 	}
 	return wrongly("demo: its password is public, so that it listens on 127.0.0.1 only; give --open-to-others if every machine that reaches %q may come in", c.Listen)

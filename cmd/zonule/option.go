@@ -31,7 +31,7 @@ var options = []option{
 	{name: "media-roots", env: "ZONULE_MEDIA_ROOTS", placeholder: "NAME=DIR,...", help: "folders that hold recordings; nothing outside them is ever read", set: setMediaRoots},
 	{name: "log", env: "ZONULE_LOG", placeholder: "text|json", fallback: "text", help: "form of the log, which goes to standard error", set: setLog},
 	{name: "log-level", env: "ZONULE_LOG_LEVEL", placeholder: "LEVEL", fallback: "info", help: "debug, info, warn or error", set: setLogLevel},
-	{name: "secure-cookies", env: "ZONULE_SECURE_COOKIES", fallback: "false", help: "send the session cookie over https only; set it behind a TLS proxy", set: setSwitch(func(c *Config) *bool { return &c.SecureCookies })},
+	{name: "secure-cookies", env: "ZONULE_SECURE_COOKIES", help: "send the session cookie over https only; on unless --listen is a loopback address", set: setSecureCookies},
 	{name: "trusted-origins", env: "ZONULE_TRUSTED_ORIGINS", placeholder: "ORIGIN,...", help: "further origins whose pages may change things, such as https://theatre.example.org", set: setOrigins},
 	{name: "trusted-proxies", env: "ZONULE_TRUSTED_PROXIES", placeholder: "ADDRESS,...", help: "proxies whose X-Forwarded-For is believed", set: setProxies},
 	{name: "private-recordings", env: "ZONULE_PRIVATE_RECORDINGS", fallback: "false", help: "let https recordings lie on this machine or on a private network", set: setSwitch(func(c *Config) *bool { return &c.PrivateRecordings })},
@@ -90,6 +90,16 @@ func setSwitch(field func(*Config) *bool) func(*Config, string) error {
 		*field(c) = on
 		return nil
 	}
+}
+
+func setSecureCookies(c *Config, text string) error {
+	c.SecureCookies = nil
+	if text == "" {
+		return nil
+	}
+	var said bool
+	c.SecureCookies = &said
+	return setSwitch(func(*Config) *bool { return &said })(c, text)
 }
 
 func setDatabase(c *Config, text string) error {

@@ -42,7 +42,7 @@ func (p *program) listen(ctx context.Context, u *unit, ready func(address string
 	}
 	door, err := server.New(server.Options{
 		Service: u.service, Media: u.library, Sessions: u.store.Sessions(), Page: page, Log: p.log,
-		SecureCookies: p.config.SecureCookies, TrustedOrigins: p.config.TrustedOrigins, TrustedProxies: p.config.TrustedProxies,
+		SecureCookies: p.config.secure(), TrustedOrigins: p.config.TrustedOrigins, TrustedProxies: p.config.TrustedProxies,
 		Address: p.config.Address, Version: version(), Ready: u.store.Ready,
 	})
 	if err != nil {

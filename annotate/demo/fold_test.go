@@ -36,15 +36,21 @@ func films(t *testing.T) []Film {
 	return list
 }
 
+// made keeps the units that tests have asked for, by the number of cases: they only read them.
+var made = map[int]Unit{}
+
 func invent(t *testing.T, cases int) Unit {
 	t.Helper()
-	return Invent(Options{Seed: 1, Today: today, Cases: cases, Films: films(t)})
+	if _, ok := made[cases]; !ok {
+		made[cases] = Invent(Options{Seed: 1, Today: today, Cases: cases, Films: films(t)})
+	}
+	return made[cases]
 }
 
 // phacoCases are those done as planned by phacoemulsification, tagged, in order; the films, whose times are scripted, left out.
 func phacoCases(t *testing.T) []Record {
 	t.Helper()
-	return slices.DeleteFunc(invent(t, 240).Records, func(r Record) bool {
+	return slices.DeleteFunc(slices.Clone(invent(t, 240).Records), func(r Record) bool {
 		return r.Reading == nil || r.Case.Operation.TechniquePerformed != annotate.TechniquePhaco || strings.HasPrefix(r.Case.Pseudonym, "FILM")
 	})
 }
@@ -144,9 +150,15 @@ func input(t *testing.T, record Record) timeline.Input {
 	return in
 }
 
+// measured keeps the durations of records, by case.
+var measured = map[string]timeline.Result{}
+
 func durations(t *testing.T, record Record) timeline.Result {
 	t.Helper()
-	return timeline.Durations(input(t, record))
+	if _, ok := measured[record.Case.ID]; !ok {
+		measured[record.Case.ID] = timeline.Durations(input(t, record))
+	}
+	return measured[record.Case.ID]
 }
 
 func requireWithin(t *testing.T, record Record, at timeline.Instant) {

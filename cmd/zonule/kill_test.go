@@ -21,7 +21,7 @@ import (
 const (
 	markingClients = 4
 	// killAfter edits are acknowledged, in each round of TestKilledInMidStream.
-	killAfter = 120
+	killAfter = 60
 	rounds    = 3
 )
 

@@ -90,7 +90,7 @@ func (p *program) library() (*media.Library, error) {
 // version is what the build knows about itself.
 func version() string {
 	info, ok := debug.ReadBuildInfo()
-	if !ok || info.Main.Version == "" {
+	if !ok || info.Main.Version == "" || info.Main.Version == "(devel)" {
 		return "unreleased"
 	}
 	return info.Main.Version

@@ -120,7 +120,7 @@ func TestWindowPlans(t *testing.T) {
 		plans []WindowPlan
 		field string
 	}{
-		"usual":           {usualWindows, ""},
+		"usual":           {UsualWindows, ""},
 		"none":            {[]WindowPlan{}, ""},
 		"other":           {[]WindowPlan{{WindowOther, 1, 2, true}}, "windows[0].window"},
 		"twice":           {[]WindowPlan{{WindowDay1, 1, 2, true}, {WindowDay1, 3, 4, true}}, "windows[1].window"},

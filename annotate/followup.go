@@ -14,8 +14,8 @@ type WindowPlan struct {
 	Required bool `json:"required"`
 }
 
-// usualWindows is the plan of a unit that made none. Source: common practice; local policy decides.
-var usualWindows = []WindowPlan{
+// UsualWindows is the plan of a unit that made none. Source: common practice; local policy decides.
+var UsualWindows = []WindowPlan{
 	{WindowDay1, 1, 7, true},
 	{WindowWeek1, 7, 14, false},
 	{WindowMonth1, 28, 56, true},

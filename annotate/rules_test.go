@@ -267,7 +267,7 @@ func TestNextVisit(t *testing.T) {
 		{"declared lost", lost, nil, "", "", ""},
 		{"a week's visit does not count", c, []Visit{{Window: WindowWeek1}}, WindowDay1, "2026-01-31", "2026-02-06"},
 	} {
-		window, dueOn, lateOn := nextVisit(usualWindows, row.c, row.visits)
+		window, dueOn, lateOn := nextVisit(UsualWindows, row.c, row.visits)
 		require.Equal(t, []string{string(row.window), row.dueOn, row.overdue}, []string{string(window), dueOn, lateOn}, row.name)
 	}
 }

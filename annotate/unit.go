@@ -34,7 +34,7 @@ func (s *Service) Unit(ctx context.Context) (Unit, error) {
 func unitOf(ctx context.Context, tx Tx) (Unit, error) {
 	unit, err := tx.Unit(ctx)
 	if unit.Windows == nil {
-		unit.Windows = usualWindows
+		unit.Windows = UsualWindows
 	}
 	return unit, err
 }

@@ -14,6 +14,8 @@ type Options struct {
 	// 20 % and 1000.
 	LossLimitPercent float64
 	DensityLimit     float64
+	// Windows is the unit's plan of follow-up; nil means the usual one.
+	Windows []annotate.WindowPlan
 	// OddsMultiplier recalibrates the risk in the large; nil: off.
 	OddsMultiplier *float64
 	// Invented marks a unit whose data are made up.
@@ -40,6 +42,9 @@ type builder struct {
 func Build(file annotate.CaseFile, options Options) Report {
 	options.LossLimitPercent = cmp.Or(options.LossLimitPercent, usualLossLimit)
 	options.DensityLimit = cmp.Or(options.DensityLimit, usualDensityLimit)
+	if options.Windows == nil {
+		options.Windows = annotate.UsualWindows
+	}
 	b := builder{CaseFile: file, options: options}
 	b.measure()
 	r := Report{

@@ -115,8 +115,8 @@ func (b builder) missingOutcome(m *gaps, r Report) {
 		b.missingLosses(m, r)
 		return
 	}
-	for _, window := range []annotate.Window{annotate.WindowDay1, annotate.WindowMonth1} {
-		found := false
+	for _, plan := range b.options.Windows {
+		window, found := plan.Window, !plan.Required
 		for _, v := range b.Visits {
 			found = found || v.Window == window
 		}

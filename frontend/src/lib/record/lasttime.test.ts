@@ -34,4 +34,5 @@ test('the last case is the newest that is neither this one nor after it', () => 
   expect(lastBefore(list, 'c', '2026-03-03')?.id).toBe('b');
   expect(lastBefore(list, 'x', '')?.id).toBe('a');
   expect(lastBefore(list, 'x', '2026-03-01')).toBeUndefined();
+  expect(lastBefore([...list, { id: 'd', date: '2026-03-05' }], 'x', '')?.id).toBe('d');
 });

@@ -33,7 +33,7 @@ export function asLast(now: Operation, last: Operation | undefined, field: Carri
   return last !== undefined && known(now[field]) && same(now[field], last[field]);
 }
 
-/** The newest case of a list that is not this one and not after it. */
+/** The newest case of a list that is not this one and not after it; of one day the one begun last, as ids tell. */
 export function lastBefore<T extends { id: string; date: string }>(
   cases: readonly T[],
   id: string,
@@ -41,5 +41,6 @@ export function lastBefore<T extends { id: string; date: string }>(
 ): T | undefined {
   return cases
     .filter((c) => c.id !== id && (date === '' || c.date <= date))
-    .reduce<T | undefined>((a, b) => (a && a.date >= b.date ? a : b), undefined);
+    .sort((a, b) => b.date.localeCompare(a.date) || b.id.localeCompare(a.id))
+    .at(0);
 }

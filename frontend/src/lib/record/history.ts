@@ -1,6 +1,8 @@
 // The history of fields, read out of what was done to a case: who changed what, when, from what to what.
 import type { AuditEntry } from '../api/case';
 
+export type RecordedThing = 'case' | 'visit' | 'complication';
+
 export interface FieldChange {
   key: string;
   field: string;
@@ -16,10 +18,10 @@ interface Detail {
   after: unknown;
 }
 
-/** The changes of one thing (a case by its id, a visit by its own) whose field is wanted; newest first within a field. */
+/** The changes of one thing (a case by its id, a visit or complication by its own) whose field is wanted; newest first within a field. */
 export function fieldChanges(
   entries: readonly AuditEntry[],
-  thing: 'case' | 'visit',
+  thing: RecordedThing,
   thingId: string,
   wanted: (field: string) => boolean,
 ): FieldChange[] {

@@ -53,8 +53,20 @@ export interface Unit {
   lossLimitPercent: number;
   /** A cell density below this (cells/mm²) is flagged. */
   densityLimit: number;
+  /** The plan of follow-up, in the order of the visits; left out, the one that stands is kept. */
+  windows?: WindowPlan[];
   /** The unit's data is made up. */
   invented: boolean;
+}
+
+export interface WindowPlan {
+  window: Window;
+  /** Days after the operation. */
+  dueDays: number;
+  /** After this day the visit is overdue. */
+  lateDays: number;
+  /** A case owes this visit. */
+  required: boolean;
 }
 
 export type Eye = 'OD' | 'OS';

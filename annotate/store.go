@@ -93,6 +93,10 @@ type CaseQuery struct {
 	IDs []string
 	// Today is the date against which follow-up is due.
 	Today string
+	// Owing leaves out cases that owe no visit, Window those that owe another, Overdue those that are not overdue.
+	Owing   bool
+	Window  Window
+	Overdue bool
 	// Due orders by the date after which follow-up is overdue.
 	Due bool
 }
@@ -160,6 +164,8 @@ type CaseTx interface {
 
 	CaseFacts(ctx context.Context, caseID string) (CaseFacts, error)
 	PutCaseFacts(ctx context.Context, facts CaseFacts) error
+	// UpdateDue sets of the facts which visit the case owes next.
+	UpdateDue(ctx context.Context, caseID string, window Window, dueOn, lateOn string) error
 	// Group gives the measured times of the other cases with the performed technique, by code; "" is the operation
 	// and "stage:<code>" a stage. Each list ascends.
 	Group(ctx context.Context, technique Technique, exceptCase string) (map[string][]int64, error)

@@ -41,9 +41,12 @@ func (s *Server) routes() []route {
 		{"POST", "/users/{user}/password-reset", may(annotate.UserManage), "reset-password", answer(s.resetPassword)},
 
 		{"GET", "/unit", colleague, "get-unit", answer(s.unit)},
-		{"PUT", "/unit", may(annotate.UnitEdit), "put-unit", answer(s.putUnit)},
+		{"PUT", "/unit", may(annotate.UnitEdit), "put-unit", answer(s.putUnit, slow)},
 		{"GET", "/catalogue", colleague, "get-catalogue", answer(s.catalogue)},
 		{"GET", "/today", colleague, "get-today", answer(s.today)},
+
+		{"GET", "/follow-up", may(annotate.CaseView), "list-follow-up", answer(s.followUp)},
+		{"GET", "/follow-up.csv", may(annotate.CaseView), "get-follow-up-csv", answer(s.followUpFile, slow, gives("text/csv"))},
 
 		{"GET", "/step-lists", colleague, "list-step-lists", answer(s.stepLists)},
 		{"GET", "/step-lists/{list}/{version}", colleague, "get-step-list", answer(s.stepList)},
@@ -53,6 +56,7 @@ func (s *Server) routes() []route {
 		{"GET", "/cases/{case}", may(annotate.CaseView), "get-case", answer(s.oneCase)},
 		{"PUT", "/cases/{case}", may(annotate.CaseEdit, annotate.CaseCreate), "put-case", answer(s.putCase)},
 		{"GET", "/cases/{case}/permissions", may(annotate.CaseView), "get-permissions", answer(s.permissions)},
+		{"GET", "/cases/{case}/record", may(annotate.CaseView), "get-record", answer(s.clinicalRecord)},
 		{"GET", "/cases/{case}/history", may(annotate.CaseView), "list-history", answer(s.history)},
 
 		{"GET", "/cases/{case}/parts", may(annotate.RecordingView), "list-parts", answer(s.parts)},

@@ -138,6 +138,7 @@ pairs.push(
   ['Loss', 'TimelineLossResult', 'part'],
   ['Risk', 'TimelineRisk', 'part'],
   ['ReportMoment', 'ReportMoment', 'part'],
+  ['AuditEntry', 'AuditEntry', 'part'],
 );
 
 describe('the types are those of the description', () => {
@@ -187,6 +188,7 @@ describe('every address exists', () => {
     ['caseById', () => caseApi.caseById('c')],
     ['putCase', () => caseApi.putCase({ id: 'c' } as never)],
     ['permissions', () => caseApi.permissions('c')],
+    ['caseHistory', () => caseApi.caseHistory('c')],
     ['today', () => caseApi.today()],
     ['parts', () => recording.parts('c')],
     ['putPart', () => recording.putPart('c', 'p', part)],

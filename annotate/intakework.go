@@ -195,23 +195,35 @@ func (s *Service) ApplyIntake(ctx context.Context, actor Actor, id string, whole
 	})
 }
 
+// writeRows writes rows case by case: what follows from a case is made anew once for all its rows.
 func (s *Service) writeRows(ctx context.Context, tx Tx, actor Actor, intake *Intake, rows []IntakeRow, whole bool) error {
+	var order []string
+	ofCase := map[string][]*IntakeRow{}
 	for i := range rows {
-		row := &rows[i]
-		before := row.Verdict
-		err := s.writeRow(ctx, tx, actor, *intake, row)
+		id := rows[i].CaseID
+		if ofCase[id] == nil {
+			order = append(order, id)
+		}
+		ofCase[id] = append(ofCase[id], &rows[i])
+		intake.Counts[rows[i].Verdict]--
+		intake.Cursor = rows[i].Number
+	}
+	for _, id := range order {
+		err := s.writeCase(ctx, tx, actor, *intake, id, ofCase[id])
 		var refusal *Error
-		if errors.As(err, &refusal) && refusal.Code != CodeUnavailable {
-			row.Verdict, row.Judgement = VerdictRefused, Judgement{CaseID: row.CaseID, Field: "pseudonym", Message: refusal.Message}
+		if errors.As(err, &refusal) && (refusal.Code == CodeNotFound || refusal.Code == CodeForbidden) {
+			for _, row := range ofCase[id] {
+				row.Verdict, row.Judgement = VerdictRefused, Judgement{CaseID: id, Field: "pseudonym", Message: refusal.Message}
+			}
 		} else if err != nil {
 			return err
 		}
+	}
+	for _, row := range rows {
 		if whole && row.Verdict == VerdictRefused {
 			return Refuse(CodeTaken, "Nothing was written: the record changed since the check, and row %d cannot be written any more. Check again.", row.Number)
 		}
-		intake.Counts[before]--
 		intake.Counts[row.Verdict]++
-		intake.Cursor = row.Number
 		if row.Written {
 			intake.Written++
 		}
@@ -220,35 +232,46 @@ func (s *Service) writeRows(ctx context.Context, tx Tx, actor Actor, intake *Int
 	return tx.PutIntakeRows(ctx, intake.ID, rows)
 }
 
-// writeRow judges a row again, on its locked case, and writes its visit.
-func (s *Service) writeRow(ctx context.Context, tx Tx, actor Actor, intake Intake, row *IntakeRow) error {
+// writeCase judges rows about one case again, on the locked case, and writes their visits. A refusal comes before the
+// first is written.
+func (s *Service) writeCase(ctx context.Context, tx Tx, actor Actor, intake Intake, caseID string, rows []*IntakeRow) error {
+	return s.changeIn(ctx, tx, actor, caseID, OutcomeEdit, func(w *work) error {
+		for _, row := range rows {
+			visits, err := tx.Visits(ctx, w.ID)
+			if err != nil {
+				return err
+			}
+			if err := s.writeRow(ctx, w, intake, row, placed{Case: w.Case, visits: visits}); err != nil {
+				return err
+			}
+		}
+		return nil
+	})
+}
+
+func (s *Service) writeRow(ctx context.Context, w *work, intake Intake, row *IntakeRow, c placed) error {
 	read, fault := intake.read(*row)
 	if fault != nil {
 		return fmt.Errorf("row %d was accepted and cannot be read: %w", row.Number, fault)
 	}
-	return s.changeIn(ctx, tx, actor, row.CaseID, OutcomeEdit, func(w *work) error {
-		visits, err := tx.Visits(ctx, w.ID)
-		if err != nil {
-			return err
-		}
-		c := placed{Case: w.Case, visits: visits}
-		if _, verdict, judgement := read.pick([]placed{c}); verdict != "" {
-			row.Verdict, row.Judgement = VerdictRefused, judgement
-			row.CaseID = w.ID
-			return nil
-		}
-		verdict, judgement, visit := intake.Matching.judge(read, c, s.today())
-		row.Verdict, row.Judgement = verdict, judgement
-		if !verdict.writes() {
-			return nil
-		}
-		if verdict == VerdictNew {
-			visit.ID = s.newID()
-		}
-		_, err = w.putVisit(ctx, visit)
-		row.Written = err == nil
-		return err
-	})
+	if _, verdict, judgement := read.pick([]placed{c}); verdict != "" {
+		judgement.CaseID = w.ID
+		row.Verdict, row.Judgement = VerdictRefused, judgement
+		return nil
+	}
+	var visit Visit
+	row.Verdict, row.Judgement, visit = intake.Matching.judge(read, c, s.today())
+	if !row.Verdict.writes() {
+		return nil
+	}
+	if row.Verdict == VerdictNew {
+		visit.ID = s.newID()
+	}
+	if _, err := w.putVisit(ctx, visit); err != nil {
+		return fmt.Errorf("write row %d: %w", row.Number, err)
+	}
+	row.Written = true
+	return nil
 }
 
 // CancelIntake ends an import. What was written stays; the rest of the file is forgotten unless something was.

@@ -82,6 +82,14 @@ func (s *Server) routes() []route {
 		{"PUT", "/cases/{case}/visits/{visit}", may(annotate.OutcomeEdit), "put-visit", answer(s.putVisit)},
 		{"DELETE", "/cases/{case}/visits/{visit}", may(annotate.OutcomeEdit), "remove-visit", answer(s.removeVisit)},
 
+		{"POST", "/imports", may(annotate.IntakeUse), "begin-import", answer(s.beginImport, upload)},
+		{"GET", "/imports/{import}", may(annotate.IntakeUse), "get-import", answer(s.oneImport)},
+		{"PUT", "/imports/{import}/matching", may(annotate.IntakeUse), "put-matching", answer(s.putMatching)},
+		{"POST", "/imports/{import}/check", may(annotate.IntakeUse), "check-import", answer(s.checkImport, slow)},
+		{"POST", "/imports/{import}/apply", may(annotate.IntakeUse), "apply-import", answer(s.applyImport, thorough)},
+		{"POST", "/imports/{import}/cancel", may(annotate.IntakeUse), "cancel-import", answer(s.cancelImport)},
+		{"GET", "/imports/{import}/report.csv", may(annotate.IntakeUse), "get-import-report", answer(s.importReport, slow, gives("text/csv"))},
+
 		{"GET", "/cases/{case}/report", may(annotate.ReportView), "get-draft", answer(s.draft, slow)},
 		{"GET", "/cases/{case}/report.html", may(annotate.ReportView), "get-draft-html", answer(s.draftFile(formHTML), slow, gives("text/html"))},
 		{"GET", "/cases/{case}/report.pdf", may(annotate.ReportView), "get-draft-pdf", answer(s.draftFile(formPDF), slow, gives("application/pdf"))},

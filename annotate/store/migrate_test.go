@@ -112,6 +112,7 @@ var orders = map[string]struct{ table, columns string }{
 	"ORDER BY place, id":        {"parts", "case_id, place"},
 	"ORDER BY report_id, place": {"addenda", "report_id, place"},
 	"ORDER BY number":           {"reports", "case_id, number"},
+	"ORDER BY number LIMIT ?":   {"import_rows", "import_id, number"},
 	"ORDER BY seq DESC LIMIT 1": {"audit", "seq"},
 	"ORDER BY seq DESC":         {"audit", "case_id, seq"},
 	"ORDER BY seq LIMIT ?":      {"audit", "seq"},

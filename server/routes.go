@@ -3,6 +3,7 @@ package server
 import (
 	"context"
 	"net/http"
+	"slices"
 	"strings"
 	"time"
 
@@ -29,7 +30,7 @@ const (
 // the description, handler. Rights over a thing are kept by the domain (annotate/access.go) and only named here.
 // Paths of "answer" lie under the prefix, those of "plain" do not.
 func (s *Server) routes() []route {
-	return []route{
+	record := []route{
 		{"POST", "/sign-in", anyone, "sign-in", answer(s.signIn)},
 		{"POST", "/sign-out", anyone, "sign-out", answer(s.signOut)},
 		{"GET", "/me", signedIn, "get-me", answer(s.me)},
@@ -89,7 +90,13 @@ func (s *Server) routes() []route {
 		{"POST", "/imports/{import}/apply", may(annotate.IntakeUse), "apply-import", answer(s.applyImport, thorough)},
 		{"POST", "/imports/{import}/cancel", may(annotate.IntakeUse), "cancel-import", answer(s.cancelImport)},
 		{"GET", "/imports/{import}/report.csv", may(annotate.IntakeUse), "get-import-report", answer(s.importReport, slow, gives("text/csv"))},
+	}
+	return slices.Concat(record, s.reportRoutes())
+}
 
+// reportRoutes is the part of the table for reports, and for what watches the server.
+func (s *Server) reportRoutes() []route {
+	return []route{
 		{"GET", "/cases/{case}/report", may(annotate.ReportView), "get-draft", answer(s.draft, slow)},
 		{"GET", "/cases/{case}/report.html", may(annotate.ReportView), "get-draft-html", answer(s.draftFile(formHTML), slow, gives("text/html"))},
 		{"GET", "/cases/{case}/report.pdf", may(annotate.ReportView), "get-draft-pdf", answer(s.draftFile(formPDF), slow, gives("application/pdf"))},

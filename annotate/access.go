@@ -26,6 +26,7 @@ const (
 	UnitEdit     Action = "unit.edit"
 	StepListEdit Action = "step-list.edit"
 	BundleUse    Action = "bundle.use" // export and import
+	IntakeUse    Action = "intake.use" // import of visits from a file
 )
 
 // CaseActions lists what may be done with a case, in the order in which a page asks.
@@ -35,7 +36,7 @@ var CaseActions = []Action{
 }
 
 // UnitActions lists what may be done beside cases.
-var UnitActions = []Action{CaseCreate, MediaBrowse, UserManage, UnitEdit, StepListEdit, BundleUse}
+var UnitActions = []Action{CaseCreate, MediaBrowse, UserManage, UnitEdit, StepListEdit, BundleUse, IntakeUse}
 
 // Relation is what a person has to do with a case.
 type Relation string
@@ -78,7 +79,8 @@ var (
 	theSigners   = []Relation{RelationOperator, RelationSupervisor}
 	theReaders   = []Relation{RelationOperator, RelationSupervisor, RelationAssistant, RelationShared}
 	theClinic    = []Role{RoleClinic}
-	thePeople    = []Role{RoleSurgeon, RoleTrainee, RoleTrainer} // who operate
+	thePeople    = []Role{RoleSurgeon, RoleTrainee, RoleTrainer}             // who operate
+	theFollowers = []Role{RoleSurgeon, RoleTrainee, RoleTrainer, RoleClinic} // who see eyes again
 	theManagers  = []Role{RoleAdministrator}
 )
 
@@ -106,6 +108,7 @@ var grants = map[Action]grant{
 	UnitEdit:     {nil, theManagers},
 	StepListEdit: {nil, theManagers},
 	BundleUse:    {nil, nil},
+	IntakeUse:    {nil, theFollowers},
 }
 
 // houseMay is what whoever can open the database may do from the command line, without being a person of the unit.
@@ -158,6 +161,9 @@ func mayManage(actor Actor, action Action) error {
 // MayBrowse refuses people who do not operate: only they look for recordings in the media roots.
 func (s *Service) MayBrowse(actor Actor) error { return mayManage(actor, MediaBrowse) }
 
+// MayImport refuses people who may not import visits, before their file is read.
+func (s *Service) MayImport(actor Actor) error { return mayManage(actor, IntakeUse) }
+
 // whoMay says in words who may do an action, for the refusal.
 var whoMay = map[Action]string{
 	CaseEdit:       "Only the operators and the supervisor of the case may change it.",
@@ -177,6 +183,7 @@ var whoMay = map[Action]string{
 	UserManage:     "Only an administrator may do this.",
 	UnitEdit:       "Only an administrator may do this.",
 	StepListEdit:   "Only an administrator may do this.",
+	IntakeUse:      "Only surgeons, trainees, trainers and the clinic may import visits.",
 	BundleUse:      "Bundles are written and read on the command line only.",
 }
 

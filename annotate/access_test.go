@@ -12,33 +12,34 @@ import (
 //	v case.view  e case.edit  s case.share  r recording.view  R recording.edit  g reading.view  m reading.mark
 //	c reading.comment  a reading.accept  o outcome.edit  p report.view  S report.sign  d report.addendum
 //	C case.create  b media.browse  u user.manage  U unit.edit  L step-list.edit  B bundle.use
-const letters = "vesrRgmcaopSdCbuULB"
+//	I intake.use
+const letters = "vesrRgmcaopSdCbuULBI"
 
 var rights = map[Relation]map[Role]string{
 	RelationOperator: {
-		RoleSurgeon: "vesrRgmcaopSdCb....", RoleTrainee: "vesrRgmcaopSdCb....", RoleTrainer: "vesrRgmcaopSdCb....",
-		RoleChair: "vesrRgmcaopSd......", RoleMember: "vesrRgmcaopSd......", RoleClinic: "vesrRgmcaopSd......",
-		RoleAdministrator: "...............uUL.",
+		RoleSurgeon: "vesrRgmcaopSdCb....I", RoleTrainee: "vesrRgmcaopSdCb....I", RoleTrainer: "vesrRgmcaopSdCb....I",
+		RoleChair: "vesrRgmcaopSd.......", RoleMember: "vesrRgmcaopSd.......", RoleClinic: "vesrRgmcaopSd......I",
+		RoleAdministrator: "...............uUL..",
 	},
 	RelationSupervisor: {
-		RoleSurgeon: "vesrRgmcaopSdCb....", RoleTrainee: "vesrRgmcaopSdCb....", RoleTrainer: "vesrRgmcaopSdCb....",
-		RoleChair: "vesrRgmcaopSd......", RoleMember: "vesrRgmcaopSd......", RoleClinic: "vesrRgmcaopSd......",
-		RoleAdministrator: "...............uUL.",
+		RoleSurgeon: "vesrRgmcaopSdCb....I", RoleTrainee: "vesrRgmcaopSdCb....I", RoleTrainer: "vesrRgmcaopSdCb....I",
+		RoleChair: "vesrRgmcaopSd.......", RoleMember: "vesrRgmcaopSd.......", RoleClinic: "vesrRgmcaopSd......I",
+		RoleAdministrator: "...............uUL..",
 	},
 	RelationAssistant: {
-		RoleSurgeon: "ve.rRgmc.op.dCb....", RoleTrainee: "ve.rRgmc.op.dCb....", RoleTrainer: "ve.rRgmc.op.dCb....",
-		RoleChair: "ve.rRgmc.op.d......", RoleMember: "ve.rRgmc.op.d......", RoleClinic: "ve.rRgmc.op.d......",
-		RoleAdministrator: "...............uUL.",
+		RoleSurgeon: "ve.rRgmc.op.dCb....I", RoleTrainee: "ve.rRgmc.op.dCb....I", RoleTrainer: "ve.rRgmc.op.dCb....I",
+		RoleChair: "ve.rRgmc.op.d.......", RoleMember: "ve.rRgmc.op.d.......", RoleClinic: "ve.rRgmc.op.d......I",
+		RoleAdministrator: "...............uUL..",
 	},
 	RelationShared: {
-		RoleSurgeon: "v..r.g.c..p..Cb....", RoleTrainee: "v..r.g.c..p..Cb....", RoleTrainer: "v..r.g.c..p..Cb....",
-		RoleChair: "v..r.g.c..p........", RoleMember: "v..r.g.c..p........", RoleClinic: "v..r.g.c.op........",
-		RoleAdministrator: "...............uUL.",
+		RoleSurgeon: "v..r.g.c..p..Cb....I", RoleTrainee: "v..r.g.c..p..Cb....I", RoleTrainer: "v..r.g.c..p..Cb....I",
+		RoleChair: "v..r.g.c..p.........", RoleMember: "v..r.g.c..p.........", RoleClinic: "v..r.g.c.op........I",
+		RoleAdministrator: "...............uUL..",
 	},
 	RelationNone: {
-		RoleSurgeon: ".............Cb....", RoleTrainee: ".............Cb....", RoleTrainer: ".............Cb....",
-		RoleChair: "...................", RoleMember: "...................", RoleClinic: "v........o.........",
-		RoleAdministrator: "...............uUL.",
+		RoleSurgeon: ".............Cb....I", RoleTrainee: ".............Cb....I", RoleTrainer: ".............Cb....I",
+		RoleChair: "....................", RoleMember: "....................", RoleClinic: "v........o.........I",
+		RoleAdministrator: "...............uUL..",
 	},
 }
 
@@ -61,22 +62,22 @@ func TestCan(t *testing.T) {
 			actor := Actor{User: User{ID: "someone", Roles: []Role{role}, Active: true}}
 			require.Equal(t, rights[relation][role], rightsOf(actor, relation), "%s, relation %q", role, relation)
 			actor.Active = false
-			require.Equal(t, "...................", rightsOf(actor, relation), "inactive %s, relation %q", role, relation)
+			require.Equal(t, "....................", rightsOf(actor, relation), "inactive %s, relation %q", role, relation)
 		}
 	}
 }
 
 func TestRolesAdd(t *testing.T) {
 	both := Actor{User: User{ID: "someone", Roles: []Role{RoleAdministrator, RoleSurgeon}, Active: true}}
-	require.Equal(t, "vesrRgmcaopSdCbuUL.", rightsOf(both, RelationOperator))
+	require.Equal(t, "vesrRgmcaopSdCbuUL.I", rightsOf(both, RelationOperator))
 	clinicToo := Actor{User: User{ID: "someone", Roles: []Role{RoleClinic, RoleTrainee}, Active: true}}
-	require.Equal(t, "v..r.g.c.op..Cb....", rightsOf(clinicToo, RelationShared))
+	require.Equal(t, "v..r.g.c.op..Cb....I", rightsOf(clinicToo, RelationShared))
 }
 
 func TestNobodyAndTheHouse(t *testing.T) {
 	for _, relation := range Relations {
-		require.Equal(t, "...................", rightsOf(Actor{}, relation), "signed out")
-		require.Equal(t, "v..r.g....p....uULB", rightsOf(House(), relation), "the command line sees and manages; it signs and marks nothing")
+		require.Equal(t, "....................", rightsOf(Actor{}, relation), "signed out")
+		require.Equal(t, "v..r.g....p....uULB.", rightsOf(House(), relation), "the command line sees and manages; it signs and marks nothing")
 	}
 }
 

@@ -26,47 +26,6 @@ const (
 	TechniqueECCE  Technique = "ecce"
 )
 
-// EyeBefore is the eye and the patient before the operation. Nil and "" mean unknown.
-type EyeBefore struct {
-	Age *int   `json:"age,omitempty"` // whole years
-	Sex string `json:"sex,omitempty"` // "female", "male" or ""
-	// NuclearGrade is nuclear hardness, 1 soft to 5 rock-hard, ascending.
-	NuclearGrade *int     `json:"nuclearGrade,omitempty"`
-	Pupil        string   `json:"pupil,omitempty"`        // "large", "medium", "small" or ""
-	AxialLength  *float64 `json:"axialLength,omitempty"`  // mm
-	ChamberDepth *float64 `json:"chamberDepth,omitempty"` // mm, epithelium to lens
-	Thickness    *int     `json:"thickness,omitempty"`    // central corneal thickness, um
-	Acuity       string   `json:"acuity,omitempty"`       // as typed
-
-	Glaucoma            Answer `json:"glaucoma,omitempty"`
-	DiabeticRetinopathy Answer `json:"diabeticRetinopathy,omitempty"`
-	BrunescentOrWhite   Answer `json:"brunescentOrWhite,omitempty"`
-	NoFundalView        Answer `json:"noFundalView,omitempty"`
-	Pseudoexfoliation   Answer `json:"pseudoexfoliation,omitempty"`
-	AlphaBlocker        Answer `json:"alphaBlocker,omitempty"`
-	CannotLieFlat       Answer `json:"cannotLieFlat,omitempty"`
-
-	// Exam is the baseline endothelial exam.
-	Exam *EndothelialExam `json:"exam,omitempty"`
-}
-
-// Operation is what was planned and what was done, apart from the timing.
-type Operation struct {
-	TechniquePlanned   Technique `json:"techniquePlanned"`
-	TechniquePerformed Technique `json:"techniquePerformed"`
-	ConversionReason   string    `json:"conversionReason,omitempty"`
-	Anaesthesia        string    `json:"anaesthesia,omitempty"` // one of Anaesthesias or ""
-	MachineFamily      string    `json:"machineFamily,omitempty"`
-	// CDE is cumulative dissipated energy as read off the machine; it has no unit.
-	CDE            *float64 `json:"cde,omitempty"`
-	UltrasoundTime *float64 `json:"ultrasoundTime,omitempty"` // s
-	FluidUsed      *float64 `json:"fluidUsed,omitempty"`      // ml
-	Note           string   `json:"note,omitempty"`
-}
-
-// Anaesthesias lists the accepted kinds.
-var Anaesthesias = []string{"topical", "topical-intracameral", "sub-tenon", "peribulbar", "retrobulbar", "general"}
-
 // OperatorRole is what a person did in one case.
 type OperatorRole string
 
@@ -94,11 +53,19 @@ type Case struct {
 	Operation  Operation  `json:"operation"`
 	Operators  []Operator `json:"operators"`
 	SharedWith []string   `json:"sharedWith"` // user ids
-	CreatedBy  string     `json:"createdBy"`
-	CreatedAt  int64      `json:"createdAt"` // Unix ms
-	UpdatedAt  int64      `json:"updatedAt"`
+	// LostToFollowUp is set when no further visit is to be expected; the case then owes none.
+	LostToFollowUp *LostToFollowUp `json:"lostToFollowUp" required:"false"`
+	CreatedBy      string          `json:"createdBy"`
+	CreatedAt      int64           `json:"createdAt"` // Unix ms
+	UpdatedAt      int64           `json:"updatedAt"`
 	// Change counts every change to anything that belongs to the case; a report names the count it was made from.
 	Change int64 `json:"change"`
+}
+
+// LostToFollowUp says since when no visit is expected, and why.
+type LostToFollowUp struct {
+	On     string `json:"on"` // date
+	Reason string `json:"reason"`
 }
 
 // CaseSummary is one line of the case list.

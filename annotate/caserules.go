@@ -5,8 +5,6 @@ import (
 	"fmt"
 	"slices"
 	"strings"
-
-	"zonule/timeline"
 )
 
 // Techniques lists the techniques in the order in which they are offered.
@@ -31,24 +29,21 @@ func (c *Case) normalise() {
 		c.SharedWith = []string{}
 	}
 	c.Before.Exam = normalisedExam(c.Before.Exam)
-}
-
-// normalisedExam turns a coefficient of variation given in percent into the fraction that is stored.
-func normalisedExam(exam *EndothelialExam) *EndothelialExam {
-	if exam == nil || exam.CV == nil {
-		return exam
+	if fellow := c.Before.FellowEye; fellow != nil {
+		copied := *fellow
+		copied.Exam = normalisedExam(fellow.Exam)
+		c.Before.FellowEye = &copied
 	}
-	fraction, err := timeline.NormaliseCV(*exam.CV)
-	if err != nil {
-		return exam
-	}
-	copied := *exam
-	copied.CV = &fraction
-	return &copied
 }
 
 // validate checks everything that can be checked without the store.
 func (c Case) validate(today string) error {
+	p := c.check(today)
+	return p.err("The case")
+}
+
+// check is validate with what is merely doubtful.
+func (c Case) check(today string) problems {
 	var p problems
 	p.id("id", c.ID)
 	p.text("pseudonym", c.Pseudonym, 1, 60)
@@ -62,65 +57,8 @@ func (c Case) validate(today string) error {
 	c.Before.validate(&p, c.Date)
 	c.Operation.validate(&p)
 	c.validateOperators(&p)
-	return p.err("The case")
-}
-
-func (b EyeBefore) validate(p *problems, operated string) {
-	maybe(p, "before.age", "before.age", b.Age)
-	oneOf(p, "before.sex", b.Sex, false, "female", "male")
-	maybe(p, "before.nuclearGrade", "before.nuclearGrade", b.NuclearGrade)
-	oneOf(p, "before.pupil", b.Pupil, false, "large", "medium", "small")
-	maybe(p, "before.axialLength", "before.axialLength", b.AxialLength)
-	maybe(p, "before.chamberDepth", "before.chamberDepth", b.ChamberDepth)
-	maybe(p, "before.thickness", "before.thickness", b.Thickness)
-	p.text("before.acuity", b.Acuity, 0, 40)
-	for _, answer := range []struct {
-		field string
-		value Answer
-	}{
-		{"glaucoma", b.Glaucoma},
-		{"diabeticRetinopathy", b.DiabeticRetinopathy},
-		{"brunescentOrWhite", b.BrunescentOrWhite},
-		{"noFundalView", b.NoFundalView},
-		{"pseudoexfoliation", b.Pseudoexfoliation},
-		{"alphaBlocker", b.AlphaBlocker},
-		{"cannotLieFlat", b.CannotLieFlat},
-	} {
-		oneOf(p, "before."+answer.field, answer.value, false, Yes, No)
-	}
-	if b.Exam != nil {
-		b.Exam.validate(p, "before.exam.")
-		if b.Exam.Date > operated && operated != "" {
-			p.add("before.exam.date", "lies after the operation; a later count belongs to a visit")
-		}
-	}
-}
-
-func (e EndothelialExam) validate(p *problems, path string) {
-	p.number(path+"density", "exam.density", e.Density)
-	maybe(p, path+"cells", "exam.cells", e.Cells)
-	if e.CV != nil {
-		if _, err := timeline.NormaliseCV(*e.CV); err != nil {
-			p.add(path+"cv", "is not possible; give a fraction such as 0.30 or a percentage such as 30")
-		}
-	}
-	maybe(p, path+"hexagonality", "exam.hexagonality", e.Hexagonality)
-	maybe(p, path+"images", "exam.images", e.Images)
-	p.text(path+"instrument", e.Instrument, 0, 120)
-	p.text(path+"method", e.Method, 0, 120)
-	p.date(path+"date", e.Date, false)
-}
-
-func (o Operation) validate(p *problems) {
-	oneOf(p, "operation.techniquePlanned", o.TechniquePlanned, true, Techniques...)
-	oneOf(p, "operation.techniquePerformed", o.TechniquePerformed, true, Techniques...)
-	p.text("operation.conversionReason", o.ConversionReason, 0, 500)
-	oneOf(p, "operation.anaesthesia", o.Anaesthesia, false, Anaesthesias...)
-	p.text("operation.machineFamily", o.MachineFamily, 0, 120)
-	maybe(p, "operation.cde", "operation.cde", o.CDE)
-	maybe(p, "operation.ultrasoundTime", "operation.ultrasoundTime", o.UltrasoundTime)
-	maybe(p, "operation.fluidUsed", "operation.fluidUsed", o.FluidUsed)
-	p.text("operation.note", o.Note, 0, 4000)
+	c.LostToFollowUp.validate(&p, c.Date, today)
+	return p
 }
 
 func (c Case) validateOperators(p *problems) {

@@ -91,13 +91,17 @@ func (f CaseFilter) validate() error {
 	if _, known := kindNamed(f.Complication); !known && f.Complication != "" && f.Complication != "any" {
 		p.add("complication", "is not a known complication")
 	}
-	if f.Limit < 0 || f.Limit > 200 {
-		p.add("limit", "must lie between 1 and 200")
+	if f.Limit < 0 || f.Limit > mostListed {
+		p.add("limit", "must lie between 1 and %d", mostListed)
 	}
 	if len(p.fields) > 0 {
-		return &Error{Code: CodeInvalid, Message: "The list was not made: " + p.fields[0].Field + " " + p.fields[0].Message + ".", Fields: p.fields}
+		return listRefused(p)
 	}
 	return nil
+}
+
+func listRefused(p problems) error {
+	return &Error{Code: CodeInvalid, Message: "The list was not made: " + p.fields[0].Field + " " + p.fields[0].Message + ".", Fields: p.fields}
 }
 
 // Permissions tells for each action whether the actor may do it to the case.

@@ -36,13 +36,6 @@ func kindNamed(code string) (ComplicationKind, bool) {
 	return complicationKinds[at], true
 }
 
-// FieldLimit is what a field of a form may hold.
-type FieldLimit struct {
-	Least float64 `json:"least"`
-	Most  float64 `json:"most"`
-	Unit  string  `json:"unit"`
-}
-
 // Catalogue is what the unit may choose from.
 type Catalogue struct {
 	Complications []ComplicationKind `json:"complications"`
@@ -61,27 +54,4 @@ func (s *Service) Catalogue(context.Context) Catalogue {
 		Complications: complicationKinds, Anaesthesias: Anaesthesias, Windows: Windows, Grades: Grades, Roles: Roles,
 		Techniques: Techniques, Limits: fieldLimits,
 	}
-}
-
-// fieldLimits are the ranges outside which a value can only be a slip of the pen; within them nothing is refused, however
-// unlikely. They are drawn wide round what is measured: axial length 15 to 40 mm and the rest by common practice.
-var fieldLimits = map[string]FieldLimit{
-	"before.age":               {0, 120, "years"},
-	"before.nuclearGrade":      {1, 5, ""},
-	"before.axialLength":       {15, 40, "mm"},
-	"before.chamberDepth":      {0.5, 8, "mm"},
-	"before.thickness":         {200, 1500, "µm"},
-	"operation.cde":            {0, 2000, ""},
-	"operation.ultrasoundTime": {0, 7200, "s"},
-	"operation.fluidUsed":      {0, 10000, "ml"},
-	"exam.cells":               {1, 20000, "cells"},
-	"exam.hexagonality":        {0, 100, "percent"},
-	"exam.images":              {1, 100, ""},
-	"exam.density":             {50, 10000, "cells/mm²"},
-	"visit.pressure":           {0, 100, "mmHg"},
-	"visit.oedemaGrade":        {0, 4, ""},
-	"visit.thickness":          {200, 1500, "µm"},
-	"complication.severity":    {0, 3, ""},
-	"unit.lossLimitPercent":    {1, 100, "percent"},
-	"unit.densityLimit":        {100, 5000, "cells/mm²"},
 }

@@ -39,6 +39,9 @@ func (c Complication) validate(operated, today string) error {
 	on, resolved := p.date("onDate", c.OnDate, kind.Phase == phaseAfter), p.date("resolvedOn", c.ResolvedOn, false)
 	switch kind.Phase {
 	case phaseDuring:
+		if c.VisitID != "" {
+			p.add("visitId", "belongs to complications after the operation")
+		}
 		if on && c.OnDate != operated {
 			p.add("onDate", "differs from the date of the operation, during which this kind happens")
 		}
@@ -93,6 +96,9 @@ func (w *work) putComplication(ctx context.Context, complication Complication) (
 	if err := w.onPart(ctx, complication); err != nil {
 		return Complication{}, err
 	}
+	if err := w.atVisit(ctx, complication); err != nil {
+		return Complication{}, err
+	}
 	stored, err := w.tx.Complication(ctx, complication.ID)
 	switch {
 	case errors.Is(err, ErrNoRow) && complication.Revision == 0:
@@ -132,6 +138,22 @@ func (w *work) onPart(ctx context.Context, complication Complication) error {
 	}
 	var p problems
 	marking.instant(&p, "at", *complication.At)
+	return p.err("The complication")
+}
+
+// atVisit refuses a visit that is not one of the case.
+func (w *work) atVisit(ctx context.Context, complication Complication) error {
+	if complication.VisitID == "" {
+		return nil
+	}
+	var p problems
+	visit, err := w.tx.Visit(ctx, complication.VisitID)
+	switch {
+	case errors.Is(err, ErrNoRow), err == nil && visit.CaseID != w.ID:
+		p.add("visitId", "is not a visit of this case")
+	case err != nil:
+		return err
+	}
 	return p.err("The complication")
 }
 

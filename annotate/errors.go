@@ -89,11 +89,16 @@ func (e *Error) Because(cause error) *Error {
 	return e
 }
 
-// problems collects field errors while input is checked.
-type problems struct{ fields []FieldError }
+// problems collects what is wrong and what is doubtful while input is checked. A doubt refuses nothing.
+type problems struct{ fields, doubts []FieldError }
 
 func (p *problems) add(field, format string, args ...any) {
 	p.fields = append(p.fields, FieldError{Field: field, Message: fmt.Sprintf(format, args...)})
+}
+
+// doubt tells of something that is possible and unlikely.
+func (p *problems) doubt(field, format string, args ...any) {
+	p.doubts = append(p.doubts, FieldError{Field: field, Message: fmt.Sprintf(format, args...)})
 }
 
 func (p *problems) err(what string) error {

@@ -18,7 +18,11 @@ func caseFacts(ctx context.Context, tx Tx, caseID string, accepted *ReadingState
 		return CaseFacts{}, err
 	}
 	facts := CaseFacts{CaseID: caseID, Recorded: len(file.Parts) > 0, Signed: len(reports) > 0, Times: []TimeFact{}}
-	facts.Due, facts.DueOn, facts.LateOn = nextVisit(file.Case, file.Visits)
+	unit, err := unitOf(ctx, tx)
+	if err != nil {
+		return CaseFacts{}, err
+	}
+	facts.Due, facts.DueOn, facts.LateOn = nextVisit(unit.Windows, file.Case, file.Visits)
 	if file.Reading == nil {
 		return facts, nil
 	}

@@ -186,6 +186,11 @@ func (b *bundleReader) takeUnit(ctx context.Context) error {
 	if len(accounts) > 0 || len(ids) > 0 || last.Seq > 0 {
 		return Refuse(CodeTaken, "The bundle was not taken: it holds a whole unit, and this one is not empty. Use a new database.")
 	}
+	var p problems
+	validateWindows(&p, b.head.Unit.Windows)
+	if err := p.err("The unit"); err != nil {
+		return err
+	}
 	stored, err := b.tx.Unit(ctx)
 	if err != nil {
 		return err

@@ -99,18 +99,21 @@ func (b *bundleReader) store(ctx context.Context, r CaseRecord) error {
 			return err
 		}
 	}
+	for _, visit := range r.Visits {
+		visit.Revision = max(1, visit.Revision)
+		if err := b.tx.InsertVisit(ctx, visit); err != nil {
+			return err
+		}
+	}
 	for _, complication := range r.Complications {
 		if err := w.onPart(ctx, complication); err != nil {
 			return err
 		}
-		complication.Revision = max(1, complication.Revision)
-		if err := b.tx.InsertComplication(ctx, complication); err != nil {
+		if err := w.atVisit(ctx, complication); err != nil {
 			return err
 		}
-	}
-	for _, visit := range r.Visits {
-		visit.Revision = max(1, visit.Revision)
-		if err := b.tx.InsertVisit(ctx, visit); err != nil {
+		complication.Revision = max(1, complication.Revision)
+		if err := b.tx.InsertComplication(ctx, complication); err != nil {
 			return err
 		}
 	}

@@ -24,7 +24,9 @@ type Complication struct {
 	Severity   int               `json:"severity"` // 1 slight, 2 moderate, 3 severe; 0 not graded
 	Action     string            `json:"action,omitempty"`
 	ResolvedOn string            `json:"resolvedOn,omitempty"`
-	Note       string            `json:"note,omitempty"`
+	// VisitID is the visit of the case at which it was found, or "".
+	VisitID string `json:"visitId,omitempty"`
+	Note    string `json:"note,omitempty"`
 }
 
 // Window is the planned time of a visit.
@@ -42,19 +44,6 @@ const (
 // Windows lists the visits in order.
 var Windows = []Window{WindowDay1, WindowWeek1, WindowMonth1, WindowMonth3, WindowYear1, WindowOther}
 
-// EndothelialExam is one specular count.
-type EndothelialExam struct {
-	Density float64 `json:"density"`         // cells/mm2
-	Cells   *int    `json:"cells,omitempty"` // counted, all images together
-	// CV is the coefficient of variation of cell area as a fraction; 30 on input means 0.30.
-	CV           *float64 `json:"cv,omitempty"`
-	Hexagonality *float64 `json:"hexagonality,omitempty"` // percent
-	Images       *int     `json:"images,omitempty"`
-	Instrument   string   `json:"instrument,omitempty"`
-	Method       string   `json:"method,omitempty"`
-	Date         string   `json:"date,omitempty"`
-}
-
 // Visit is one follow-up examination.
 type Visit struct {
 	ID       string `json:"id"`
@@ -62,11 +51,15 @@ type Visit struct {
 	Revision int64  `json:"revision"`
 	Window   Window `json:"window"`
 	Date     string `json:"date"`
-	Acuity   string `json:"acuity,omitempty"` // as typed
+	// Acuity is the corrected one; both are kept as typed.
+	Acuity            string      `json:"acuity,omitempty"`
+	UncorrectedAcuity string      `json:"uncorrectedAcuity,omitempty"`
+	Refraction        *Refraction `json:"refraction,omitempty"`
 	// Pressure is intraocular pressure in mmHg.
 	Pressure    *float64         `json:"pressure,omitempty"`
 	OedemaGrade *int             `json:"oedemaGrade,omitempty"` // 0 clear to 4 severe
 	Thickness   *int             `json:"thickness,omitempty"`   // um
 	Exam        *EndothelialExam `json:"exam,omitempty"`
+	Medication  string           `json:"medication,omitempty"`
 	Note        string           `json:"note,omitempty"`
 }

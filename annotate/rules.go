@@ -8,9 +8,12 @@ import (
 	"time"
 	"unicode"
 	"unicode/utf8"
+
+	"zonule/timeline"
 )
 
-// The rules here refuse what is impossible. What is merely unlikely is taken: the page may ask, the record may not lie.
+// The rules here refuse what is impossible. What is merely unlikely is taken and doubted: the page may ask, the record
+// may not lie.
 
 var idForm = regexp.MustCompile(`^[0-9A-Za-z_-]{1,64}$`)
 
@@ -73,11 +76,36 @@ func (p *problems) date(field, date string, needed bool) bool {
 	return true
 }
 
-// number checks a quantity against the limits of its kind.
+// number checks a quantity against the limits of its kind, and doubts one that is unlikely.
 func (p *problems) number(field, kind string, value float64) {
 	limit := fieldLimits[kind]
+	if p.possible(field, kind, value) && (value < limit.WarnLow || value > limit.WarnHigh) {
+		p.doubt(field, "is unusual: %s lies outside %s; please check it", plain(value), span(limit.WarnLow, limit.WarnHigh, limit.Unit))
+	}
+}
+
+// possible refuses a quantity outside the limits of its kind.
+func (p *problems) possible(field, kind string, value float64) bool {
+	limit := fieldLimits[kind]
 	if math.IsNaN(value) || value < limit.Least || value > limit.Most {
-		p.add(field, "%s", strings.TrimSpace("must lie between "+plain(limit.Least)+" and "+plain(limit.Most)+" "+limit.Unit))
+		p.add(field, "must lie between %s", strings.Replace(span(limit.Least, limit.Most, limit.Unit), " to ", " and ", 1))
+		return false
+	}
+	return true
+}
+
+func span(low, high float64, unit string) string {
+	return strings.TrimSpace(plain(low) + " to " + plain(high) + " " + unit)
+}
+
+// acuity takes any text, since it is kept as typed, and doubts one that cannot be converted.
+func (p *problems) acuity(field, typed string) {
+	p.text(field, typed, 0, 40)
+	if strings.TrimSpace(typed) == "" {
+		return
+	}
+	if _, err := timeline.ParseAcuity(typed, timeline.NotationAuto); err != nil {
+		p.doubt(field, "is kept as typed and not converted: %s", err)
 	}
 }
 
@@ -114,4 +142,14 @@ func addDays(date string, days int) string {
 		return ""
 	}
 	return at.AddDate(0, 0, days).Format(time.DateOnly)
+}
+
+// yearsBetween is the time from one date to another; 0 when either is not a date.
+func yearsBetween(from, to string) float64 {
+	a, errA := time.Parse(time.DateOnly, from)
+	z, errZ := time.Parse(time.DateOnly, to)
+	if errA != nil || errZ != nil {
+		return 0
+	}
+	return z.Sub(a).Hours() / 24 / 365.25
 }

@@ -209,6 +209,18 @@ func TestEveryLimitIsAsked(t *testing.T) {
 		p.number("x", kind, limit.Least-1)
 		p.number("x", kind, limit.Most+1)
 		require.Len(t, p.fields, 2, kind)
+		require.LessOrEqual(t, limit.Least, limit.WarnLow, kind)
+		require.Less(t, limit.WarnLow, limit.WarnHigh, kind)
+		require.LessOrEqual(t, limit.WarnHigh, limit.Most, kind)
+		var doubted problems
+		doubted.number("x", kind, limit.WarnLow)
+		doubted.number("x", kind, limit.WarnHigh)
+		require.Empty(t, doubted.doubts, kind)
+		if limit.Least < limit.WarnLow {
+			doubted.number("x", kind, (limit.Least+limit.WarnLow)/2)
+			require.Len(t, doubted.doubts, 1, kind)
+		}
+		require.Empty(t, doubted.fields, kind)
 	}
 }
 
@@ -234,6 +246,8 @@ func TestNextVisit(t *testing.T) {
 	c := Case{Date: "2026-01-30"}
 	baseline := c
 	baseline.Before.Exam = &EndothelialExam{Density: 2500}
+	lost := baseline
+	lost.LostToFollowUp = &LostToFollowUp{On: "2026-02-01", Reason: "Moved away."}
 	day1, month1 := Visit{Window: WindowDay1}, Visit{Window: WindowMonth1}
 	counted := Visit{Window: WindowMonth1, Exam: &EndothelialExam{Density: 2300}}
 	for _, row := range []struct {
@@ -250,9 +264,12 @@ func TestNextVisit(t *testing.T) {
 		{"both done", c, []Visit{day1, month1}, "", "", ""},
 		{"both done, but the count is missing", baseline, []Visit{day1, month1}, WindowMonth1, "2026-02-27", "2026-03-27"},
 		{"both done, with the count", baseline, []Visit{day1, month1, counted}, "", "", ""},
+		{"both done, the count made at month 3", baseline, []Visit{day1, month1, {Window: WindowMonth3, Exam: counted.Exam}}, "", "", ""},
+		{"a count of week 1 is too early", baseline, []Visit{day1, month1, {Window: WindowWeek1, Exam: counted.Exam}}, WindowMonth1, "2026-02-27", "2026-03-27"},
+		{"declared lost", lost, nil, "", "", ""},
 		{"a week's visit does not count", c, []Visit{{Window: WindowWeek1}}, WindowDay1, "2026-01-31", "2026-02-06"},
 	} {
-		window, dueOn, lateOn := nextVisit(row.c, row.visits)
+		window, dueOn, lateOn := nextVisit(UsualWindows, row.c, row.visits)
 		require.Equal(t, []string{string(row.window), row.dueOn, row.overdue}, []string{string(window), dueOn, lateOn}, row.name)
 	}
 }

@@ -38,6 +38,7 @@ type Tx interface {
 	OutcomeTx
 	ReportTx
 	AuditTx
+	IntakeTx
 }
 
 // Account is a user with what only the store and sign-in see.
@@ -95,6 +96,10 @@ type CaseQuery struct {
 	IDs []string
 	// Today is the date against which follow-up is due.
 	Today string
+	// Owing leaves out cases that owe no visit, Window those that owe another, Overdue those that are not overdue.
+	Owing   bool
+	Window  Window
+	Overdue bool
 	// Due orders by the date after which follow-up is overdue.
 	Due bool
 }
@@ -162,6 +167,8 @@ type CaseTx interface {
 
 	CaseFacts(ctx context.Context, caseID string) (CaseFacts, error)
 	PutCaseFacts(ctx context.Context, facts CaseFacts) error
+	// UpdateDue sets of the facts which visit the case owes next.
+	UpdateDue(ctx context.Context, caseID string, window Window, dueOn, lateOn string) error
 	// Group gives the measured times of the other cases with the performed technique, by code; "" is the operation
 	// and "stage:<code>" a stage. Each list ascends.
 	Group(ctx context.Context, technique Technique, exceptCase string) (map[string][]int64, error)
@@ -237,4 +244,29 @@ type AuditTx interface {
 	CaseAudit(ctx context.Context, caseID string) ([]AuditEntry, error) // newest first
 	// AuditAfter gives at most limit entries from the one after seq on, oldest first.
 	AuditAfter(ctx context.Context, seq int64, limit int) ([]AuditEntry, error)
+}
+
+// IntakeTx keeps imports of visits, the rows of their files and how columns were matched.
+type IntakeTx interface {
+	Intake(ctx context.Context, id string) (Intake, error)
+	// LockIntake reads an import and holds off every other change to it until the transaction ends.
+	LockIntake(ctx context.Context, id string) (Intake, error)
+	// PutIntake adds an import or changes it.
+	PutIntake(ctx context.Context, intake Intake) error
+	// ForgetIntakes removes the imports made before the instant, with their rows.
+	ForgetIntakes(ctx context.Context, before int64) error
+	// IntakeRows gives at most limit rows after the one with the number, in order; with verdicts, only theirs.
+	IntakeRows(ctx context.Context, id string, after, limit int, verdicts ...Verdict) ([]IntakeRow, error)
+	// PutIntakeRows adds rows or changes them.
+	PutIntakeRows(ctx context.Context, id string, rows []IntakeRow) error
+	ForgetIntakeRows(ctx context.Context, id string) error
+	// IntakeIdentities gives the number of the first row with each of the identities.
+	IntakeIdentities(ctx context.Context, id string, identities []string) (map[string]int, error)
+
+	// IntakeMatching gives what a person last said about the columns with the key.
+	IntakeMatching(ctx context.Context, personID, key string) (IntakeMatching, error)
+	PutIntakeMatching(ctx context.Context, personID, key string, matching IntakeMatching) error
+
+	// CasesNamed gives the cases whose pseudonym is one of the given, in lower case; in order of id.
+	CasesNamed(ctx context.Context, pseudonyms []string) ([]CaseName, error)
 }

@@ -3,6 +3,7 @@ package annotate
 import (
 	"context"
 	"errors"
+	"slices"
 )
 
 // Unit is the department that this installation serves.
@@ -13,6 +14,8 @@ type Unit struct {
 	LossLimitPercent float64 `json:"lossLimitPercent"`
 	// DensityLimit: a cell density below it (cells/mm2) is flagged.
 	DensityLimit float64 `json:"densityLimit"`
+	// Windows is the plan of follow-up, in the order of the visits. A change that leaves it out keeps the one that stands.
+	Windows []WindowPlan `json:"windows" required:"false"`
 	// Invented: everything in the unit is made up.
 	Invented bool `json:"invented"`
 }
@@ -21,9 +24,18 @@ type Unit struct {
 func (s *Service) Unit(ctx context.Context) (Unit, error) {
 	var unit Unit
 	err := s.store.Read(ctx, func(tx Tx) (err error) {
-		unit, err = tx.Unit(ctx)
+		unit, err = unitOf(ctx, tx)
 		return err
 	})
+	return unit, err
+}
+
+// unitOf reads the unit; one that made no plan of follow-up has the usual one.
+func unitOf(ctx context.Context, tx Tx) (Unit, error) {
+	unit, err := tx.Unit(ctx)
+	if unit.Windows == nil {
+		unit.Windows = UsualWindows
+	}
 	return unit, err
 }
 
@@ -36,16 +48,20 @@ func (s *Service) PutUnit(ctx context.Context, actor Actor, unit Unit) (Unit, er
 	p.text("name", unit.Name, 1, 120)
 	p.number("lossLimitPercent", "unit.lossLimitPercent", unit.LossLimitPercent)
 	p.number("densityLimit", "unit.densityLimit", unit.DensityLimit)
+	validateWindows(&p, unit.Windows)
 	if err := p.err("The unit"); err != nil {
 		return Unit{}, err
 	}
 	err := s.store.Write(ctx, func(tx Tx) error {
-		stored, err := tx.Unit(ctx)
+		stored, err := unitOf(ctx, tx)
 		if err != nil {
 			return err
 		}
 		if stored.Revision != unit.Revision {
 			return stale("The unit", unit, stored)
+		}
+		if unit.Windows == nil {
+			unit.Windows = stored.Windows
 		}
 		differences := Differences(stored, unit)
 		if len(differences) == 0 {
@@ -57,7 +73,35 @@ func (s *Service) PutUnit(ctx context.Context, actor Actor, unit Unit) (Unit, er
 		} else if err != nil {
 			return err
 		}
+		if !slices.Equal(stored.Windows, unit.Windows) {
+			if err := planAnew(ctx, tx, unit.Windows); err != nil {
+				return err
+			}
+		}
 		return s.record(ctx, tx, actor, AuditEntry{Action: "unit.change", Detail: detail(differences)})
 	})
 	return unit, err
+}
+
+// planAnew says of every case which visit it owes under a new plan.
+func planAnew(ctx context.Context, tx Tx, plans []WindowPlan) error {
+	ids, err := tx.CaseIDs(ctx)
+	if err != nil {
+		return err
+	}
+	for _, id := range ids {
+		c, err := tx.LockCase(ctx, id)
+		if err != nil {
+			return err
+		}
+		visits, err := tx.Visits(ctx, id)
+		if err != nil {
+			return err
+		}
+		window, dueOn, lateOn := nextVisit(plans, c, visits)
+		if err := tx.UpdateDue(ctx, id, window, dueOn, lateOn); err != nil {
+			return err
+		}
+	}
+	return nil
 }

@@ -3,6 +3,7 @@ package annotate
 import (
 	"context"
 	"errors"
+	"slices"
 )
 
 // Visits gives the visits of a case, by date.
@@ -16,6 +17,12 @@ func (s *Service) Visits(ctx context.Context, actor Actor, caseID string) ([]Vis
 }
 
 func (v Visit) validate(operated, today string) error {
+	p := v.check(operated, today)
+	return p.err("The visit")
+}
+
+// check is validate with what is merely doubtful.
+func (v Visit) check(operated, today string) problems {
 	var p problems
 	p.id("id", v.ID)
 	oneOf(&p, "window", v.Window, true, Windows...)
@@ -27,7 +34,9 @@ func (v Visit) validate(operated, today string) error {
 			p.add("date", "lies in the future")
 		}
 	}
-	p.text("acuity", v.Acuity, 0, 40)
+	p.acuity("acuity", v.Acuity)
+	p.acuity("uncorrectedAcuity", v.UncorrectedAcuity)
+	v.Refraction.validate(&p, "refraction.")
 	maybe(&p, "pressure", "visit.pressure", v.Pressure)
 	maybe(&p, "oedemaGrade", "visit.oedemaGrade", v.OedemaGrade)
 	maybe(&p, "thickness", "visit.thickness", v.Thickness)
@@ -40,8 +49,9 @@ func (v Visit) validate(operated, today string) error {
 			p.add("exam.date", "lies before the operation")
 		}
 	}
+	p.text("medication", v.Medication, 0, 1000)
 	p.text("note", v.Note, 0, 4000)
-	return p.err("The visit")
+	return p
 }
 
 // PutVisit records a visit (revision 0) or changes it. The same one sent again is answered as it is kept.
@@ -97,7 +107,23 @@ func (s *Service) RemoveVisit(ctx context.Context, actor Actor, caseID, id strin
 		if stored.Revision != revision {
 			return stale("The visit", nil, stored)
 		}
+		if err := w.unfound(ctx, id); err != nil {
+			return err
+		}
 		w.note("visit.remove", id, Differences(stored, nil))
 		return w.tx.DeleteVisit(ctx, id)
 	})
+}
+
+// unfound refuses to remove a visit at which a complication was found.
+func (w *work) unfound(ctx context.Context, visitID string) error {
+	complications, err := w.tx.Complications(ctx, w.ID)
+	if err != nil {
+		return err
+	}
+	var p problems
+	if slices.ContainsFunc(complications, func(c Complication) bool { return c.VisitID == visitID }) {
+		p.add("id", "is the visit at which a complication was found; change the complication first")
+	}
+	return p.err("The visit")
 }

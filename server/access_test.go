@@ -14,7 +14,7 @@ import (
 func places(signed string) *strings.Replacer {
 	return strings.NewReplacer(
 		"{case}", flowCase, "{part}", flowPart, "{reading}", flowReading, "{complication}", "complication-1", "{visit}", "visit-1",
-		"{report}", signed, "{addendum}", "addendum-1", "{user}", "sol", "{list}", "phaco", "{version}", "1",
+		"{report}", signed, "{addendum}", "addendum-1", "{user}", "sol", "{list}", "phaco", "{import}", "import-1", "{version}", "1",
 	)
 }
 
@@ -35,6 +35,9 @@ func bodies() map[string]any {
 		"add-edits":        map[string]any{"edits": []any{addMarker("edit-x", marker("marker-x", "ovd", flowPart, 1, 2))}},
 		"put-complication": map[string]any{"revision": 1, "kind": "posterior-capsule-rupture", "severity": 1},
 		"put-visit":        visit,
+		"begin-import":     []byte("case,eye,date\n"),
+		"put-matching":     annotate.IntakeMatching{Fields: []string{}},
+		"apply-import":     map[string]any{"whole": false},
 		"sign-report":      map[string]any{"hash": "00", "change": 1},
 		"put-addendum":     map[string]any{"text": "more"},
 	}
@@ -44,6 +47,9 @@ func address(r route, signed string) string {
 	path := places(signed).Replace(r.path)
 	if r.method == http.MethodDelete {
 		path += "?revision=1"
+	}
+	if r.name == "begin-import" {
+		path += "?name=visits.csv"
 	}
 	return path
 }

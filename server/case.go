@@ -67,6 +67,13 @@ func (s *Server) permissions(ctx context.Context, in *casePath) (*permissionsOut
 	return &permissionsOutput{Body: permissions}, err
 }
 
+type recordOutput struct{ Body annotate.Record }
+
+func (s *Server) clinicalRecord(ctx context.Context, in *casePath) (*recordOutput, error) {
+	record, err := s.service.Record(ctx, actorOf(ctx), in.Case)
+	return &recordOutput{Body: record}, err
+}
+
 type historyOutput struct{ Body []annotate.AuditEntry }
 
 func (s *Server) history(ctx context.Context, in *casePath) (*historyOutput, error) {

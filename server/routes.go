@@ -3,6 +3,7 @@ package server
 import (
 	"context"
 	"net/http"
+	"slices"
 	"strings"
 	"time"
 
@@ -29,7 +30,7 @@ const (
 // the description, handler. Rights over a thing are kept by the domain (annotate/access.go) and only named here.
 // Paths of "answer" lie under the prefix, those of "plain" do not.
 func (s *Server) routes() []route {
-	return []route{
+	record := []route{
 		{"POST", "/sign-in", anyone, "sign-in", answer(s.signIn)},
 		{"POST", "/sign-out", anyone, "sign-out", answer(s.signOut)},
 		{"GET", "/me", signedIn, "get-me", answer(s.me)},
@@ -41,9 +42,12 @@ func (s *Server) routes() []route {
 		{"POST", "/users/{user}/password-reset", may(annotate.UserManage), "reset-password", answer(s.resetPassword)},
 
 		{"GET", "/unit", colleague, "get-unit", answer(s.unit)},
-		{"PUT", "/unit", may(annotate.UnitEdit), "put-unit", answer(s.putUnit)},
+		{"PUT", "/unit", may(annotate.UnitEdit), "put-unit", answer(s.putUnit, slow)},
 		{"GET", "/catalogue", colleague, "get-catalogue", answer(s.catalogue)},
 		{"GET", "/today", colleague, "get-today", answer(s.today)},
+
+		{"GET", "/follow-up", may(annotate.CaseView), "list-follow-up", answer(s.followUp)},
+		{"GET", "/follow-up.csv", may(annotate.CaseView), "get-follow-up-csv", answer(s.followUpFile, slow, gives("text/csv"))},
 
 		{"GET", "/step-lists", colleague, "list-step-lists", answer(s.stepLists)},
 		{"GET", "/step-lists/{list}/{version}", colleague, "get-step-list", answer(s.stepList)},
@@ -53,6 +57,7 @@ func (s *Server) routes() []route {
 		{"GET", "/cases/{case}", may(annotate.CaseView), "get-case", answer(s.oneCase)},
 		{"PUT", "/cases/{case}", may(annotate.CaseEdit, annotate.CaseCreate), "put-case", answer(s.putCase)},
 		{"GET", "/cases/{case}/permissions", may(annotate.CaseView), "get-permissions", answer(s.permissions)},
+		{"GET", "/cases/{case}/record", may(annotate.CaseView), "get-record", answer(s.clinicalRecord)},
 		{"GET", "/cases/{case}/history", may(annotate.CaseView), "list-history", answer(s.history)},
 
 		{"GET", "/cases/{case}/parts", may(annotate.RecordingView), "list-parts", answer(s.parts)},
@@ -78,6 +83,20 @@ func (s *Server) routes() []route {
 		{"PUT", "/cases/{case}/visits/{visit}", may(annotate.OutcomeEdit), "put-visit", answer(s.putVisit)},
 		{"DELETE", "/cases/{case}/visits/{visit}", may(annotate.OutcomeEdit), "remove-visit", answer(s.removeVisit)},
 
+		{"POST", "/imports", may(annotate.IntakeUse), "begin-import", answer(s.beginImport, upload)},
+		{"GET", "/imports/{import}", may(annotate.IntakeUse), "get-import", answer(s.oneImport)},
+		{"PUT", "/imports/{import}/matching", may(annotate.IntakeUse), "put-matching", answer(s.putMatching)},
+		{"POST", "/imports/{import}/check", may(annotate.IntakeUse), "check-import", answer(s.checkImport, slow)},
+		{"POST", "/imports/{import}/apply", may(annotate.IntakeUse), "apply-import", answer(s.applyImport, thorough)},
+		{"POST", "/imports/{import}/cancel", may(annotate.IntakeUse), "cancel-import", answer(s.cancelImport)},
+		{"GET", "/imports/{import}/report.csv", may(annotate.IntakeUse), "get-import-report", answer(s.importReport, slow, gives("text/csv"))},
+	}
+	return slices.Concat(record, s.reportRoutes())
+}
+
+// reportRoutes is the part of the table for reports, and for what watches the server.
+func (s *Server) reportRoutes() []route {
+	return []route{
 		{"GET", "/cases/{case}/report", may(annotate.ReportView), "get-draft", answer(s.draft, slow)},
 		{"GET", "/cases/{case}/report.html", may(annotate.ReportView), "get-draft-html", answer(s.draftFile(formHTML), slow, gives("text/html"))},
 		{"GET", "/cases/{case}/report.pdf", may(annotate.ReportView), "get-draft-pdf", answer(s.draftFile(formPDF), slow, gives("application/pdf"))},

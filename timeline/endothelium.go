@@ -165,6 +165,16 @@ func RelativeError(count Count) (float64, error) {
 	return cv / math.Sqrt(float64(*count.Cells)), nil
 }
 
+// DensityInterval is the 95 % interval of a count's density from counting error alone, in cells/mm2: on the log scale, as
+// that of a loss, density exp(+-1.96 CV/sqrt(cells)). Source: as RelativeError.
+func DensityInterval(count Count) (low, high float64, err error) {
+	se, err := RelativeError(count)
+	if err != nil {
+		return 0, 0, err
+	}
+	return count.Density * math.Exp(-z95*se), count.Density * math.Exp(z95*se), nil
+}
+
 // CellsNeeded is the number of cells for a 95 % half-width of the given fraction: (1.96 CV / halfWidth)^2, rounded up.
 // Source: as RelativeError.
 func CellsNeeded(cv, halfWidth float64) int {

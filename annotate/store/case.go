@@ -15,13 +15,15 @@ type caseRow struct {
 	Date      string
 	EyeBefore text[annotate.EyeBefore] `db:"eye_before"`
 	Operation text[annotate.Operation]
-	CreatedBy string `db:"created_by"`
-	CreatedAt int64  `db:"created_at"`
-	UpdatedAt int64  `db:"updated_at"`
+	Lost      text[*annotate.LostToFollowUp] `db:"lost_to_follow_up"`
+	CreatedBy string                         `db:"created_by"`
+	CreatedAt int64                          `db:"created_at"`
+	UpdatedAt int64                          `db:"updated_at"`
 	Change    int64
 }
 
-const caseColumns = "id, revision, pseudonym, eye, date, eye_before, operation, created_by, created_at, updated_at, change"
+const caseColumns = `id, revision, pseudonym, eye, date, eye_before, operation, lost_to_follow_up, created_by, created_at,
+	updated_at, change`
 
 func (t *tx) Case(ctx context.Context, id string) (annotate.Case, error) {
 	return t.readCase(ctx, id, "")
@@ -39,7 +41,8 @@ func (t *tx) readCase(ctx context.Context, id, lock string) (annotate.Case, erro
 	c := annotate.Case{
 		ID: row.ID, Revision: row.Revision, Pseudonym: row.Pseudonym, Eye: row.Eye, Date: row.Date, Before: row.EyeBefore.value,
 		Operation: row.Operation.value, Operators: []annotate.Operator{}, SharedWith: []string{},
-		CreatedBy: row.CreatedBy, CreatedAt: row.CreatedAt, UpdatedAt: row.UpdatedAt, Change: row.Change,
+		LostToFollowUp: row.Lost.value,
+		CreatedBy:      row.CreatedBy, CreatedAt: row.CreatedAt, UpdatedAt: row.UpdatedAt, Change: row.Change,
 	}
 	operators, err := t.operatorsOf(ctx, []string{id})
 	if err != nil {
@@ -73,8 +76,8 @@ func (t *tx) CaseIDs(ctx context.Context) ([]string, error) {
 
 func (t *tx) InsertCase(ctx context.Context, c annotate.Case) error {
 	err := t.insert(ctx, "cases", caseColumns+", pseudonym_key, search, nuclear_grade, technique_planned, technique_performed", []any{
-		c.ID, c.Revision, c.Pseudonym, c.Eye, c.Date, asText(c.Before), asText(c.Operation), c.CreatedBy, c.CreatedAt, c.UpdatedAt,
-		c.Change, annotate.SortKey(c.Pseudonym), strings.ToLower(c.Pseudonym), c.Before.NuclearGrade,
+		c.ID, c.Revision, c.Pseudonym, c.Eye, c.Date, asText(c.Before), asText(c.Operation), asText(c.LostToFollowUp), c.CreatedBy,
+		c.CreatedAt, c.UpdatedAt, c.Change, annotate.SortKey(c.Pseudonym), strings.ToLower(c.Pseudonym), c.Before.NuclearGrade,
 		c.Operation.TechniquePlanned, c.Operation.TechniquePerformed,
 	})
 	if err != nil {
@@ -85,10 +88,11 @@ func (t *tx) InsertCase(ctx context.Context, c annotate.Case) error {
 
 func (t *tx) UpdateCase(ctx context.Context, c annotate.Case) error {
 	err := t.one(ctx, `UPDATE cases SET revision = ?, pseudonym = ?, pseudonym_key = ?, search = ?, eye = ?, date = ?,
-		nuclear_grade = ?, technique_planned = ?, technique_performed = ?, eye_before = ?, operation = ?, updated_at = ?, change = ?
+		nuclear_grade = ?, technique_planned = ?, technique_performed = ?, eye_before = ?, operation = ?,
+		lost_to_follow_up = ?, updated_at = ?, change = ?
 		WHERE id = ?`, c.Revision, c.Pseudonym, annotate.SortKey(c.Pseudonym), strings.ToLower(c.Pseudonym), c.Eye, c.Date,
 		c.Before.NuclearGrade, c.Operation.TechniquePlanned, c.Operation.TechniquePerformed, asText(c.Before), asText(c.Operation),
-		c.UpdatedAt, c.Change, c.ID)
+		asText(c.LostToFollowUp), c.UpdatedAt, c.Change, c.ID)
 	if err != nil {
 		return err
 	}

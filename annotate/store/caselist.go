@@ -85,6 +85,15 @@ func conditionsOf(q annotate.CaseQuery) conditions {
 		}
 		c.add(state, args...)
 	}
+	if q.Owing {
+		c.add("f.due_on <> ''")
+	}
+	if q.Window != "" {
+		c.add("f.due_window = ?", q.Window)
+	}
+	if q.Overdue {
+		c.add("f.late_on <> '' AND f.late_on < ?", q.Today)
+	}
 	if q.IDs != nil {
 		marks := strings.TrimSuffix(strings.Repeat("?, ", len(q.IDs)), ", ")
 		args := make([]any, len(q.IDs))

@@ -62,6 +62,10 @@ func (t *tx) PutCaseFacts(ctx context.Context, f annotate.CaseFacts) error {
 	return t.insert(ctx, "case_steps", "case_id, kind, code, place, total_ms, episodes, quality", rows...)
 }
 
+func (t *tx) UpdateDue(ctx context.Context, caseID string, window annotate.Window, dueOn, lateOn string) error {
+	return t.one(ctx, "UPDATE case_facts SET due_window = ?, due_on = ?, late_on = ? WHERE case_id = ?", window, dueOn, lateOn, caseID)
+}
+
 func (t *tx) Group(ctx context.Context, technique annotate.Technique, exceptCase string) (map[string][]int64, error) {
 	var rows []struct {
 		Kind    annotate.FactKind

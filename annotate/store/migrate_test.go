@@ -1,6 +1,7 @@
 package store_test
 
 import (
+	"fmt"
 	"io/fs"
 	"maps"
 	"os"
@@ -49,11 +50,12 @@ func TestAnUpgradeKeepsACopyFirst(t *testing.T) {
 	require.NoError(t, err)
 	require.Empty(t, copies, "a new database needs no copy")
 	files := released(t)
-	files["0005_another.sql"] = &fstest.MapFile{Data: []byte(another)}
+	newest := len(files)
+	files["9001_another.sql"] = &fstest.MapFile{Data: []byte(another)}
 	require.NoError(t, store.MigrateWith(t.Context(), u.Address, files))
 	copies, err = filepath.Glob(file + ".before*")
 	require.NoError(t, err)
-	require.Equal(t, []string{file + ".before-upgrade-from-4"}, copies)
+	require.Equal(t, []string{fmt.Sprintf("%s.before-upgrade-from-%d", file, newest)}, copies)
 	before := behind(t, "sqlite:"+copies[0])
 	var n int
 	require.NoError(t, before.Get(&n, "SELECT COUNT(*) FROM cases"))
@@ -78,12 +80,12 @@ func TestAChangedMigrationIsRefused(t *testing.T) {
 func TestANewerDatabaseIsRefused(t *testing.T) {
 	annotatetest.OnBoth(t, func(t *testing.T, address string) {
 		files := released(t)
-		files["0005_another.sql"] = &fstest.MapFile{Data: []byte(another)}
+		files["9001_another.sql"] = &fstest.MapFile{Data: []byte(another)}
 		require.NoError(t, store.MigrateWith(t.Context(), address, files))
-		_, err := behind(t, address).Exec("UPDATE applied_migrations SET program = 'v3.1.4' WHERE version = 5")
+		_, err := behind(t, address).Exec("UPDATE applied_migrations SET program = 'v3.1.4' WHERE version = 9001")
 		require.NoError(t, err)
 		_, err = store.Open(t.Context(), address)
-		require.ErrorContains(t, err, "version 5")
+		require.ErrorContains(t, err, "version 9001")
 		require.ErrorContains(t, err, "use Zonule v3.1.4 or newer")
 	})
 }
@@ -92,12 +94,12 @@ func TestAnInterruptedUpgradeGoesOn(t *testing.T) {
 	annotatetest.OnBoth(t, func(t *testing.T, address string) {
 		annotatetest.NewUnit(t, address)
 		files := released(t)
-		files["0005_another.sql"] = &fstest.MapFile{Data: []byte(another + "INSERT INTO nowhere VALUES (1);\n")}
+		files["9001_another.sql"] = &fstest.MapFile{Data: []byte(another + "INSERT INTO nowhere VALUES (1);\n")}
 		require.Error(t, store.MigrateWith(t.Context(), address, files))
 		var n int
 		require.Error(t, behind(t, address).Get(&n, "SELECT COUNT(*) FROM another"), "nothing of a broken migration is kept")
 		annotatetest.Open(t, address)
-		files["0005_another.sql"].Data = []byte(another)
+		files["9001_another.sql"].Data = []byte(another)
 		require.NoError(t, store.MigrateWith(t.Context(), address, files))
 	})
 }
@@ -110,6 +112,7 @@ var orders = map[string]struct{ table, columns string }{
 	"ORDER BY place, id":        {"parts", "case_id, place"},
 	"ORDER BY report_id, place": {"addenda", "report_id, place"},
 	"ORDER BY number":           {"reports", "case_id, number"},
+	"ORDER BY number LIMIT ?":   {"import_rows", "import_id, number"},
 	"ORDER BY seq DESC LIMIT 1": {"audit", "seq"},
 	"ORDER BY seq DESC":         {"audit", "case_id, seq"},
 	"ORDER BY seq LIMIT ?":      {"audit", "seq"},

@@ -17,15 +17,16 @@ type complicationRow struct {
 	Severity   int
 	Action     string
 	ResolvedOn string `db:"resolved_on"`
+	VisitID    string `db:"visit_id"`
 	Note       string
 }
 
-const complicationColumns = "id, case_id, revision, kind, at_part, at_ms, on_date, severity, action, resolved_on, note"
+const complicationColumns = "id, case_id, revision, kind, at_part, at_ms, on_date, severity, action, resolved_on, visit_id, note"
 
 func (r complicationRow) complication() annotate.Complication {
 	return annotate.Complication{
 		ID: r.ID, CaseID: r.CaseID, Revision: r.Revision, Kind: r.Kind, At: instant(r.AtPart, r.AtMs), OnDate: r.OnDate,
-		Severity: r.Severity, Action: r.Action, ResolvedOn: r.ResolvedOn, Note: r.Note,
+		Severity: r.Severity, Action: r.Action, ResolvedOn: r.ResolvedOn, VisitID: r.VisitID, Note: r.Note,
 	}
 }
 
@@ -48,13 +49,14 @@ func (t *tx) Complication(ctx context.Context, id string) (annotate.Complication
 func (t *tx) InsertComplication(ctx context.Context, c annotate.Complication) error {
 	part, ms := place(c.At)
 	return t.insert(ctx, "complications", complicationColumns,
-		[]any{c.ID, c.CaseID, c.Revision, c.Kind, part, ms, c.OnDate, c.Severity, c.Action, c.ResolvedOn, c.Note})
+		[]any{c.ID, c.CaseID, c.Revision, c.Kind, part, ms, c.OnDate, c.Severity, c.Action, c.ResolvedOn, c.VisitID, c.Note})
 }
 
 func (t *tx) UpdateComplication(ctx context.Context, c annotate.Complication) error {
 	part, ms := place(c.At)
 	return t.one(ctx, `UPDATE complications SET revision = ?, kind = ?, at_part = ?, at_ms = ?, on_date = ?, severity = ?, action = ?,
-		resolved_on = ?, note = ? WHERE id = ?`, c.Revision, c.Kind, part, ms, c.OnDate, c.Severity, c.Action, c.ResolvedOn, c.Note, c.ID)
+		resolved_on = ?, visit_id = ?, note = ? WHERE id = ?`, c.Revision, c.Kind, part, ms, c.OnDate, c.Severity, c.Action, c.ResolvedOn,
+		c.VisitID, c.Note, c.ID)
 }
 
 func (t *tx) DeleteComplication(ctx context.Context, id string) error {
@@ -68,19 +70,24 @@ type visitRow struct {
 	VisitWindow annotate.Window `db:"visit_window"`
 	Date        string
 	Acuity      string
+	Uncorrected string `db:"uncorrected_acuity"`
+	Refraction  text[*annotate.Refraction]
 	Pressure    *float64
 	OedemaGrade *int `db:"oedema_grade"`
 	Thickness   *int
 	Exam        text[*annotate.EndothelialExam]
+	Medication  string
 	Note        string
 }
 
-const visitColumns = "id, case_id, revision, visit_window, date, acuity, pressure, oedema_grade, thickness, exam, note"
+const visitColumns = `id, case_id, revision, visit_window, date, acuity, uncorrected_acuity, refraction, pressure, oedema_grade, thickness,
+	exam, medication, note`
 
 func (r visitRow) visit() annotate.Visit {
 	return annotate.Visit{
-		ID: r.ID, CaseID: r.CaseID, Revision: r.Revision, Window: r.VisitWindow, Date: r.Date, Acuity: r.Acuity, Pressure: r.Pressure,
-		OedemaGrade: r.OedemaGrade, Thickness: r.Thickness, Exam: r.Exam.value, Note: r.Note,
+		ID: r.ID, CaseID: r.CaseID, Revision: r.Revision, Window: r.VisitWindow, Date: r.Date, Acuity: r.Acuity,
+		UncorrectedAcuity: r.Uncorrected, Refraction: r.Refraction.value, Pressure: r.Pressure, OedemaGrade: r.OedemaGrade,
+		Thickness: r.Thickness, Exam: r.Exam.value, Medication: r.Medication, Note: r.Note,
 	}
 }
 
@@ -102,14 +109,15 @@ func (t *tx) Visit(ctx context.Context, id string) (annotate.Visit, error) {
 
 func (t *tx) InsertVisit(ctx context.Context, v annotate.Visit) error {
 	return t.insert(ctx, "visits", visitColumns, []any{
-		v.ID, v.CaseID, v.Revision, v.Window, v.Date, v.Acuity, v.Pressure, v.OedemaGrade, v.Thickness, asText(v.Exam), v.Note,
+		v.ID, v.CaseID, v.Revision, v.Window, v.Date, v.Acuity, v.UncorrectedAcuity, asText(v.Refraction), v.Pressure, v.OedemaGrade,
+		v.Thickness, asText(v.Exam), v.Medication, v.Note,
 	})
 }
 
 func (t *tx) UpdateVisit(ctx context.Context, v annotate.Visit) error {
-	return t.one(ctx, `UPDATE visits SET revision = ?, visit_window = ?, date = ?, acuity = ?, pressure = ?, oedema_grade = ?,
-		thickness = ?, exam = ?, note = ? WHERE id = ?`, v.Revision, v.Window, v.Date, v.Acuity, v.Pressure, v.OedemaGrade, v.Thickness,
-		asText(v.Exam), v.Note, v.ID)
+	return t.one(ctx, `UPDATE visits SET revision = ?, visit_window = ?, date = ?, acuity = ?, uncorrected_acuity = ?, refraction = ?,
+		pressure = ?, oedema_grade = ?, thickness = ?, exam = ?, medication = ?, note = ? WHERE id = ?`, v.Revision, v.Window, v.Date,
+		v.Acuity, v.UncorrectedAcuity, asText(v.Refraction), v.Pressure, v.OedemaGrade, v.Thickness, asText(v.Exam), v.Medication, v.Note, v.ID)
 }
 
 func (t *tx) DeleteVisit(ctx context.Context, id string) error {

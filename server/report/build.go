@@ -14,6 +14,8 @@ type Options struct {
 	// 20 % and 1000.
 	LossLimitPercent float64
 	DensityLimit     float64
+	// Windows is the unit's plan of follow-up; nil means the usual one.
+	Windows []annotate.WindowPlan
 	// OddsMultiplier recalibrates the risk in the large; nil: off.
 	OddsMultiplier *float64
 	// Invented marks a unit whose data are made up.
@@ -40,6 +42,9 @@ type builder struct {
 func Build(file annotate.CaseFile, options Options) Report {
 	options.LossLimitPercent = cmp.Or(options.LossLimitPercent, usualLossLimit)
 	options.DensityLimit = cmp.Or(options.DensityLimit, usualDensityLimit)
+	if options.Windows == nil {
+		options.Windows = annotate.UsualWindows
+	}
 	b := builder{CaseFile: file, options: options}
 	b.measure()
 	r := Report{
@@ -61,9 +66,12 @@ func Build(file annotate.CaseFile, options Options) Report {
 		Energy:     b.energy(),
 		FollowUp:   b.followUp(),
 		Threads:    b.threads(),
-		Warnings:   b.warnings(),
-		Cautions:   cautions,
-		Versions:   b.versions(),
+
+		Completeness: annotate.CompletenessOf(b.Case, b.Visits),
+
+		Warnings: b.warnings(),
+		Cautions: cautions,
+		Versions: b.versions(),
 	}
 	r.Missing = b.missing(r)
 	r.Summary = summarise(r)
@@ -150,18 +158,7 @@ func (b builder) versions() Versions {
 }
 
 func (b builder) risk() timeline.Risk {
-	before := b.Case.Before
-	in := timeline.RiskInput{
-		Age: before.Age, Sex: before.Sex, Pupil: before.Pupil, AxialLength: before.AxialLength,
-		Glaucoma: timeline.Answer(before.Glaucoma), DiabeticRetinopathy: timeline.Answer(before.DiabeticRetinopathy),
-		BrunescentOrWhite: timeline.Answer(before.BrunescentOrWhite), NoFundalView: timeline.Answer(before.NoFundalView),
-		Pseudoexfoliation: timeline.Answer(before.Pseudoexfoliation), AlphaBlocker: timeline.Answer(before.AlphaBlocker),
-		CannotLieFlat: timeline.Answer(before.CannotLieFlat), OddsMultiplier: b.options.OddsMultiplier,
-	}
-	for _, o := range b.Case.Operators {
-		if o.Role == annotate.OperatorLead {
-			in.Grade = string(o.Grade)
-		}
-	}
+	in := b.Case.RiskInput()
+	in.OddsMultiplier = b.options.OddsMultiplier
 	return timeline.ExpectedRisk(in)
 }

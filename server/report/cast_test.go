@@ -79,12 +79,19 @@ func eventful(t testing.TB) annotate.CaseFile {
 			ID: "c-17", Pseudonym: "K-017", Eye: annotate.RightEye, Date: "2026-03-12", Change: 41,
 			Before: annotate.EyeBefore{
 				Age: ptr(74), Sex: "female", NuclearGrade: ptr(3), Pupil: "medium", AxialLength: ptr(23.4), ChamberDepth: ptr(2.7), Thickness: ptr(538), Acuity: "6/24",
-				Glaucoma: annotate.No, DiabeticRetinopathy: annotate.No, BrunescentOrWhite: annotate.No, NoFundalView: annotate.No,
+				UncorrectedAcuity: "CF", Refraction: &annotate.Refraction{Sphere: ptr(-1.25), Cylinder: ptr(-0.75), Axis: ptr(90.0)}, Pressure: ptr(16.0),
+				LOCS:        &annotate.LOCS{NuclearOpalescence: ptr(3.4), NuclearColour: ptr(3.1), Cortical: ptr(2.0), PosteriorSubcapsular: ptr(0.3)},
+				Keratometry: &annotate.Keratometry{Flat: ptr(43.1), Steep: ptr(43.9), Axis: ptr(85.0)}, Guttata: annotate.Yes, Diabetes: annotate.No,
+				FellowEye: &annotate.FellowEye{Operated: annotate.Yes, Acuity: "6/7.5", Exam: &annotate.EndothelialExam{Density: 2310, Instrument: "Specular A"}},
+				Glaucoma:  annotate.No, DiabeticRetinopathy: annotate.No, BrunescentOrWhite: annotate.No, NoFundalView: annotate.No,
 				Pseudoexfoliation: annotate.Yes, CannotLieFlat: annotate.No,
 				Exam: &annotate.EndothelialExam{Density: 2540, Cells: ptr(112), CV: ptr(0.31), Hexagonality: ptr(58.0), Images: ptr(2), Instrument: "Specular A"},
 			},
 			Operation: annotate.Operation{
 				TechniquePlanned: annotate.TechniquePhaco, TechniquePerformed: annotate.TechniquePhaco, Anaesthesia: "sub-tenon",
+				IncisionSite: "temporal", IncisionSize: ptr(2.4), OVDs: []string{"dispersive", "cohesive"}, Dye: annotate.No, PupilDevice: "none",
+				LensKind: "three-piece", LensPower: ptr(21.5), LensPosition: "sulcus", TargetRefraction: ptr(-0.5),
+				TorsionalTime: ptr(52.0), TorsionalAmplitude: ptr(66.0), LongitudinalTime: ptr(2.0), LongitudinalPower: ptr(20.0),
 				MachineFamily: "Torsional", CDE: ptr(14.2), FluidUsed: ptr(92.0), Note: "Dense arcus; view good until cortex removal.",
 			},
 			Operators: []annotate.Operator{
@@ -99,7 +106,7 @@ func eventful(t testing.TB) annotate.CaseFile {
 		},
 		Visits: []annotate.Visit{
 			{ID: "v-1", Window: annotate.WindowDay1, Date: "2026-03-13", Acuity: "6/18", Pressure: ptr(24.0), OedemaGrade: ptr(2), Thickness: ptr(602)},
-			{ID: "v-2", Window: annotate.WindowMonth1, Date: "2026-04-10", Acuity: "6/9", Pressure: ptr(15.0), OedemaGrade: ptr(0), Thickness: ptr(541), Exam: &annotate.EndothelialExam{Density: 1980, Cells: ptr(96), CV: ptr(0.36), Instrument: "Specular A"}},
+			{ID: "v-2", Window: annotate.WindowMonth1, Date: "2026-04-10", Acuity: "6/9", UncorrectedAcuity: "6/12", Refraction: &annotate.Refraction{Sphere: ptr(0.5), Cylinder: ptr(-1.0), Axis: ptr(100.0)}, Medication: "none", Pressure: ptr(15.0), OedemaGrade: ptr(0), Thickness: ptr(541), Exam: &annotate.EndothelialExam{Density: 1980, Cells: ptr(96), CV: ptr(0.36), Instrument: "Specular A"}},
 		},
 		Reading: &annotate.ReadingState{
 			Reading: annotate.Reading{ID: "r-1", CaseID: "c-17", AuthorID: "u-eleni", StepList: annotate.StepListRef{ID: "phaco", Version: 1}, Accepted: true, Seq: 57},

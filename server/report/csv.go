@@ -60,12 +60,19 @@ func CSV(r Report, e Edition) ([]byte, error) {
 // textColumns hold words; the others hold numbers of our own making, which may be negative.
 var textColumns = map[string]bool{"case": true, "code": true, "name": true, "person": true, "date": true, "text": true, "unit": true}
 
-// guard keeps a text from being run as a formula.
 func guard(column, field string) string {
-	if textColumns[column] && field != "" && strings.ContainsRune("=+-@\t\r\n＝＋－＠", []rune(field)[0]) {
-		return "'" + field
+	if textColumns[column] {
+		return NotFormula(field)
 	}
 	return field
+}
+
+// NotFormula keeps a text of a table from being run as a formula by a spreadsheet: it gets an apostrophe before it.
+func NotFormula(text string) string {
+	if text != "" && strings.ContainsRune("=+-@\t\r\n＝＋－＠", []rune(text)[0]) {
+		return "'" + text
+	}
+	return text
 }
 
 // csvTable collects the rows.
@@ -93,7 +100,10 @@ func (t *csvTable) caseRows(r Report) {
 		{"technique-planned", string(r.Plan.Planned)}, {"technique-performed", string(r.Plan.Performed)}, {"anaesthesia", r.Case.Operation.Anaesthesia},
 		{"glaucoma", string(before.Glaucoma)}, {"diabetic-retinopathy", string(before.DiabeticRetinopathy)}, {"brunescent-or-white", string(before.BrunescentOrWhite)},
 		{"no-fundal-view", string(before.NoFundalView)}, {"pseudoexfoliation", string(before.Pseudoexfoliation)}, {"alpha-blocker", string(before.AlphaBlocker)},
-		{"cannot-lie-flat", string(before.CannotLieFlat)},
+		{"cannot-lie-flat", string(before.CannotLieFlat)}, {"guttata", string(before.Guttata)},
+		{"uncorrected-acuity", before.UncorrectedAcuity}, {"locs", sayLOCS(before.LOCS)}, {"refraction", sayRefraction(before.Refraction)},
+		{"keratometry", sayKeratometry(before.Keratometry)}, {"fellow-eye", sayFellowEye(before.FellowEye)},
+		{"completeness", sayCompleteness(r.Completeness)},
 	} {
 		if fact[1] != "" {
 			t.add("case", csvRow{"code": fact[0], "text": fact[1]})
@@ -105,6 +115,9 @@ func (t *csvTable) caseRows(r Report) {
 	t.value("case", "axial-length", before.AxialLength, "mm")
 	t.value("case", "chamber-depth", before.ChamberDepth, "mm")
 	t.value("case", "thickness", asFloat(before.Thickness), "um")
+	t.value("case", "pressure", before.Pressure, "mmHg")
+	t.value("case", "acuity", logMAR(before.Acuity), "logMAR")
+	t.value("case", "target-refraction", r.Case.Operation.TargetRefraction, "D")
 	t.add("risk", csvRow{"code": "expected", "value": optional(r.Risk.Percent), "unit": "%", "low": decimals(r.Risk.LowPercent), "high": decimals(r.Risk.HighPercent), "text": r.Risk.Source})
 	for _, o := range r.Operators {
 		t.add("operator", csvRow{"code": string(o.Role), "name": string(o.Grade), "person": o.Name, "length_ms": ms(o.Operated), "quality": string(o.Quality)})
@@ -163,6 +176,13 @@ func (t *csvTable) outcomeRows(r Report) {
 			if value != nil {
 				t.add("visit", csvRow{"code": code, "name": name, "date": v.Date, "value": decimals(*value), "unit": unit})
 			}
+		}
+		visit("acuity", logMAR(v.Acuity), "logMAR")
+		if v.UncorrectedAcuity != "" {
+			t.add("visit", csvRow{"code": code, "name": "uncorrected-acuity", "date": v.Date, "text": v.UncorrectedAcuity})
+		}
+		if refraction := sayRefraction(v.Refraction); refraction != "" {
+			t.add("visit", csvRow{"code": code, "name": "refraction", "date": v.Date, "text": refraction})
 		}
 		if v.Acuity != "" {
 			t.add("visit", csvRow{"code": code, "name": "acuity", "date": v.Date, "text": v.Acuity})

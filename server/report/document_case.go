@@ -43,7 +43,7 @@ func (w writer) eye() []sheet.Block {
 	if before.NuclearGrade != nil {
 		f.add("Nuclear grade", fmt.Sprintf("%d of 5", *before.NuclearGrade))
 	}
-	f.add("Acuity before", before.Acuity)
+	w.recordFacts(f)
 	f.add("Pupil", before.Pupil)
 	f.add("Axial length", decimal(before.AxialLength, "mm"))
 	f.add("Chamber depth", decimal(before.ChamberDepth, "mm"))
@@ -59,6 +59,7 @@ func (w writer) eye() []sheet.Block {
 	}
 	f.add("Planned", words.Upper(words.Technique(o.TechniquePlanned)))
 	f.add("Performed", words.Upper(words.Technique(o.TechniquePerformed)))
+	w.operationFacts(f)
 	blocks := []sheet.Block{f.list}
 	if o.Note != "" {
 		blocks = append(blocks, sheet.Paragraph{Text: "Note: " + o.Note})
@@ -91,6 +92,17 @@ func findings(before annotate.EyeBefore) []string {
 		{before.Pseudoexfoliation, "pseudoexfoliation or phacodonesis"},
 		{before.AlphaBlocker, "alpha-blocker taken"},
 		{before.CannotLieFlat, "cannot lie flat"},
+		{before.Guttata, "guttata"},
+		{before.DeepSetOrbit, "deep-set orbit"},
+		{before.PreviousVitrectomy, "vitrectomy before"},
+		{before.PreviousInjections, "injections into the vitreous before"},
+		{before.Diabetes, "diabetes"},
+		{before.Amblyopia, "amblyopia"},
+		{before.OnlyEye, "only eye"},
+		{before.CornealScar, "corneal scar"},
+		{before.CapsulePlaque, "plaque of the posterior capsule"},
+		{before.PosteriorPolar, "posterior polar cataract"},
+		{before.Phacodonesis, "phacodonesis"},
 	} {
 		if q.answer == annotate.Yes {
 			found = append(found, q.words)
@@ -181,11 +193,16 @@ func (w writer) risk() []sheet.Block {
 
 func (w writer) energy() []sheet.Block {
 	f := &facts{}
+	o := w.Case.Operation
 	f.add("Machine", w.Energy.MachineFamily)
 	if w.Energy.CDE != nil {
 		f.add("CDE (no unit)", words.AsEntered(*w.Energy.CDE))
 	}
+	f.add("EPT", decimal(o.EPT, "s"))
 	f.add("Ultrasound time", decimal(w.Energy.UltrasoundTime, "s"))
+	f.add("Longitudinal", strings.Join(present(decimal(o.LongitudinalTime, "s"), decimal(o.LongitudinalPower, "% mean power")), ", "))
+	f.add("Torsional", strings.Join(present(decimal(o.TorsionalTime, "s"), decimal(o.TorsionalAmplitude, "% mean amplitude")), ", "))
+	f.add("Aspiration time", decimal(o.AspirationTime, "s"))
 	f.add("Fluid used", decimal(w.Energy.FluidUsed, "ml"))
 	if len(f.list) == 0 {
 		return none("Nothing is recorded of energy or fluid.")

@@ -53,11 +53,14 @@ func (h Happening) details() string {
 }
 
 func (w writer) followUp() []sheet.Block {
-	if len(w.FollowUp.Visits) == 0 {
+	if len(w.FollowUp.Visits) == 0 && w.FollowUp.Lost == nil {
 		return none("No visit is recorded yet.")
 	}
 	table, notes := w.visits()
 	blocks := append([]sheet.Block{table}, notes...)
+	if lost := w.FollowUp.Lost; lost != nil {
+		blocks = append(blocks, sheet.Paragraph{Text: "Lost to follow-up since " + words.Date(lost.On) + ": " + lost.Reason})
+	}
 	if figure := w.losses(); len(figure.Rows) > 0 {
 		blocks = append(blocks, figure)
 	}
@@ -85,13 +88,13 @@ func (w writer) visits() (t sheet.Table, notes []sheet.Block) {
 		{Title: "Cornea", Share: 36}, {Title: "Thickness, µm", Share: 24, Right: true, Short: true}, {Title: "Endothelium", Share: 46},
 	}}
 	before := w.Case.Before
-	row := sheet.Row{Strong: true, Cells: []sheet.Cell{{Text: "Before"}, {Text: before.Acuity}, {}, {}, {Text: whole(before.Thickness, "")}, {}}}
+	row := sheet.Row{Strong: true, Cells: []sheet.Cell{{Text: "Before"}, {Text: before.Acuity, Sub: sayLogMAR(before.Acuity)}, {}, {}, {Text: whole(before.Thickness, "")}, {}}}
 	if before.Exam != nil {
 		row.Cells[5] = examCell(*before.Exam)
 	}
 	t.Rows = append(t.Rows, row)
 	for _, v := range w.FollowUp.Visits {
-		row := sheet.Row{Cells: []sheet.Cell{{Text: words.Upper(words.Window(v.Window)), Sub: visitDate(v)}, {Text: v.Acuity}, {Text: decimal(v.Pressure, "")}, {}, {Text: whole(v.Thickness, "")}, {}}}
+		row := sheet.Row{Cells: []sheet.Cell{{Text: words.Upper(words.Window(v.Window)), Sub: visitDate(v)}, {Text: v.Acuity, Sub: sayLogMAR(v.Acuity)}, {Text: decimal(v.Pressure, "")}, {}, {Text: whole(v.Thickness, "")}, {}}}
 		if v.OedemaGrade != nil {
 			row.Cells[3] = sheet.Cell{Text: fmt.Sprintf("grade %d of 4", *v.OedemaGrade), Sub: words.Oedema(v.OedemaGrade)}
 		}
@@ -105,6 +108,13 @@ func (w writer) visits() (t sheet.Table, notes []sheet.Block) {
 			row.Cells[5].Sub = strings.Join(present(row.Cells[5].Sub, "beyond the unit's limit: "+strings.Join(v.Flags, ", ")), "; ")
 		}
 		t.Rows = append(t.Rows, row)
+		for _, told := range []struct{ name, text string }{
+			{"uncorrected acuity", sayAcuity(v.UncorrectedAcuity)}, {"refraction", w.refraction(v)}, {"medication", v.Medication},
+		} {
+			if told.text != "" {
+				notes = append(notes, sheet.Paragraph{Text: words.Upper(words.Window(v.Window)) + ", " + told.name + ": " + told.text})
+			}
+		}
 		if v.Note != "" {
 			notes = append(notes, sheet.Paragraph{Text: words.Upper(words.Window(v.Window)) + ", note: " + v.Note})
 		}

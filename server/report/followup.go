@@ -14,7 +14,7 @@ import (
 
 // followUp sets each visit beside the eye before the operation.
 func (b builder) followUp() FollowUp {
-	f := FollowUp{Baseline: b.Case.Before.Exam, Visits: []VisitLine{}}
+	f := FollowUp{Baseline: b.Case.Before.Exam, Visits: []VisitLine{}, Lost: b.Case.LostToFollowUp}
 	for _, v := range b.Visits {
 		f.Visits = append(f.Visits, b.visit(v))
 	}
@@ -46,7 +46,7 @@ func (b builder) visit(v annotate.Visit) VisitLine {
 	if baseline == nil {
 		return line
 	}
-	loss := timeline.Loss(count(*baseline), count(*v.Exam), b.years(*baseline, v))
+	loss := timeline.Loss(baseline.Count(), v.Exam.Count(), b.years(*baseline, v))
 	for i, note := range loss.Notes {
 		loss.Notes[i] = strings.ReplaceAll(note, "/mm2", "/mm²")
 	}
@@ -55,10 +55,6 @@ func (b builder) visit(v annotate.Visit) VisitLine {
 		line.Flags = append(line.Flags, fmt.Sprintf("loss over %s %%", words.Number(b.options.LossLimitPercent, 0)))
 	}
 	return line
-}
-
-func count(e annotate.EndothelialExam) timeline.Count {
-	return timeline.Count{Density: e.Density, Cells: e.Cells, CV: e.CV, Images: e.Images, Instrument: e.Instrument, Method: e.Method}
 }
 
 // years is the time between two counts; a count without a date of its own was made on the day of its visit, or for the

@@ -110,8 +110,13 @@ func (b builder) missingOutcome(m *gaps, r Report) {
 	if b.Case.Operation.CDE == nil && b.Case.Operation.TechniquePerformed == annotate.TechniquePhaco {
 		m.add("energy", nil, "The energy used (CDE) is not recorded. The length of a step in the film is not ultrasound time, and nothing is derived from it.")
 	}
-	for _, window := range []annotate.Window{annotate.WindowDay1, annotate.WindowMonth1} {
-		found := false
+	if b.Case.LostToFollowUp != nil {
+		m.add("lost-to-follow-up", nil, "The eye is lost to follow-up; what came after is not known.")
+		b.missingLosses(m, r)
+		return
+	}
+	for _, plan := range b.options.Windows {
+		window, found := plan.Window, !plan.Required
 		for _, v := range b.Visits {
 			found = found || v.Window == window
 		}
@@ -119,6 +124,10 @@ func (b builder) missingOutcome(m *gaps, r Report) {
 			m.add("visit-"+string(window), nil, "The visit of %s is not recorded.", words.Window(window))
 		}
 	}
+	b.missingLosses(m, r)
+}
+
+func (builder) missingLosses(m *gaps, r Report) {
 	for _, v := range r.FollowUp.Visits {
 		if v.Loss != nil && v.Loss.LossPercent == nil {
 			m.add("loss", nil, "%s: %s", words.Upper(words.Window(v.Window)), strings.Join(v.Loss.Notes, " "))

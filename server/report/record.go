@@ -33,6 +33,7 @@ type EnergyFacts struct {
 type FollowUp struct {
 	Baseline *annotate.EndothelialExam `json:"baseline"`
 	Visits   []VisitLine               `json:"visits"`
+	Lost     *annotate.LostToFollowUp  `json:"lost"` // null while visits are expected
 }
 
 // VisitLine is one visit beside the eye before the operation.

@@ -35,14 +35,17 @@ type Report struct {
 	Steps     []StepLine        `json:"steps"`
 	Published []PublishedSeries `json:"published"`
 
-	Happenings []Happening   `json:"happenings"`
-	Energy     EnergyFacts   `json:"energy"`
-	FollowUp   FollowUp      `json:"followUp"`
-	Threads    []Thread      `json:"threads"`
-	Warnings   []WarningLine `json:"warnings"`
-	Missing    []Missing     `json:"missing"`
-	Cautions   []string      `json:"cautions"`
-	Versions   Versions      `json:"versions"`
+	Happenings []Happening `json:"happenings"`
+	Energy     EnergyFacts `json:"energy"`
+	FollowUp   FollowUp    `json:"followUp"`
+
+	Completeness annotate.Completeness `json:"completeness"`
+
+	Threads  []Thread      `json:"threads"`
+	Warnings []WarningLine `json:"warnings"`
+	Missing  []Missing     `json:"missing"`
+	Cautions []string      `json:"cautions"`
+	Versions Versions      `json:"versions"`
 }
 
 // Moment is an instant of the recording and the way there.

@@ -2,6 +2,7 @@ import type { Component } from 'svelte';
 import type { Params } from '../lib/router';
 import Case from './case/Case.svelte';
 import Cases from './cases/Cases.svelte';
+import Import from './import/Import.svelte';
 import Settings from './settings/Settings.svelte';
 import Today from './today/Today.svelte';
 
@@ -21,6 +22,8 @@ export const addresses: readonly Address[] = [
   { pattern: '/cases/new', page: Case },
   { pattern: '/cases/:case', page: Case },
   { pattern: '/cases/:case/:part', page: Case },
+  { pattern: '/import', page: Import },
+  { pattern: '/import/:import', page: Import },
   { pattern: '/settings', page: Settings },
   { pattern: '/settings/:page', page: Settings },
   { pattern: '/settings/:page/:id', page: Settings },

@@ -1,4 +1,4 @@
-import { address, get, put } from './client';
+import { address, get, getList, put } from './client';
 import type { Case, CasePage, CaseSummary, Permissions, Window } from './types';
 
 export type CaseState = '' | 'to-record' | 'to-tag' | 'follow-up-due' | 'to-sign' | 'signed';
@@ -34,10 +34,22 @@ export interface Today {
   toSign: Waiting[];
 }
 
+/** One thing that was done to a case; detail is JSON, for a change the fields before and after. */
+export interface AuditEntry {
+  seq: number;
+  at: number;
+  actorId: string;
+  action: string;
+  thingId?: string;
+  detail?: string;
+}
+
 export const cases = (filter: Partial<CaseFilter>, cursor = '', limit = 60, signal?: AbortSignal) =>
   get<CasePage>(address(['cases'], { ...filter, cursor, limit }), signal);
 export const caseById = (id: string) => get<Case>(address(['cases', id]));
 /** Revision 0 makes a new case. A stale revision is refused with both versions. */
 export const putCase = (value: Case) => put<Case>(address(['cases', value.id]), value);
 export const permissions = (id: string) => get<Permissions>(address(['cases', id, 'permissions']));
+/** What was done to the case, newest first. */
+export const caseHistory = (id: string) => getList<AuditEntry>(address(['cases', id, 'history']));
 export const today = () => get<Today>(address(['today']));

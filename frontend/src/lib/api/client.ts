@@ -44,8 +44,7 @@ async function ask(method: string, to: string, body: unknown, signal: AbortSigna
     answer = await fetch(to, {
       method,
       credentials: 'same-origin',
-      headers: body === undefined ? {} : { 'content-type': 'application/json' },
-      body: body === undefined ? undefined : JSON.stringify(body),
+      ...carried(body),
       signal,
     });
   } catch (thrown) {
@@ -56,6 +55,13 @@ async function ask(method: string, to: string, body: unknown, signal: AbortSigna
   const problem = await problemOf(answer);
   if (problem.code === 'signed-out') whenSignedOut();
   throw problem;
+}
+
+/** A file goes as it is, anything else as JSON. */
+function carried(body: unknown): RequestInit {
+  if (body === undefined) return { headers: {} };
+  if (body instanceof Blob) return { headers: { 'content-type': 'application/octet-stream' }, body };
+  return { headers: { 'content-type': 'application/json' }, body: JSON.stringify(body) };
 }
 
 async function whole(answer: Response): Promise<string> {

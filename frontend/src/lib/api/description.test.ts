@@ -4,6 +4,7 @@ import { readFileSync } from 'node:fs';
 import ts from 'typescript';
 import { afterEach, describe, expect, test, vi } from 'vitest';
 import * as caseApi from './case';
+import * as intake from './intake';
 import * as outcome from './outcome';
 import * as reading from './reading';
 import * as recording from './recording';
@@ -40,7 +41,7 @@ interface Member {
 const interfaces = new Map<string, { members: Map<string, Member>; base: string[] }>();
 const aliases = new Map<string, string>();
 
-for (const file of ['types', 'tagging', 'case', 'recording', 'report', 'unit']) {
+for (const file of ['types', 'tagging', 'case', 'intake', 'recording', 'report', 'unit']) {
   const text = readFileSync(new URL(`./${file}.ts`, import.meta.url), 'utf8');
   for (const s of ts.createSourceFile(file, text, ts.ScriptTarget.ES2022, true).statements) {
     if (ts.isTypeAliasDeclaration(s)) aliases.set(s.name.text, s.type.getText());
@@ -125,6 +126,7 @@ const pairs: [string, string, 'whole' | 'part'][] = [
     'Complication',
     'Visit',
   ],
+  ...['Intake', 'IntakeFile', 'IntakeMatching', 'IntakeRow', 'IntakeField'],
   ...['Addendum', 'SignedReport', 'Waiting', 'Today', 'Catalogue', 'FolderEntry'],
 ].map((name) => [name, name, 'whole'] as [string, string, 'whole']);
 pairs.push(
@@ -138,6 +140,7 @@ pairs.push(
   ['Loss', 'TimelineLossResult', 'part'],
   ['Risk', 'TimelineRisk', 'part'],
   ['ReportMoment', 'ReportMoment', 'part'],
+  ['AuditEntry', 'AuditEntry', 'part'],
 );
 
 describe('the types are those of the description', () => {
@@ -187,6 +190,7 @@ describe('every address exists', () => {
     ['caseById', () => caseApi.caseById('c')],
     ['putCase', () => caseApi.putCase({ id: 'c' } as never)],
     ['permissions', () => caseApi.permissions('c')],
+    ['caseHistory', () => caseApi.caseHistory('c')],
     ['today', () => caseApi.today()],
     ['parts', () => recording.parts('c')],
     ['putPart', () => recording.putPart('c', 'p', part)],
@@ -208,6 +212,13 @@ describe('every address exists', () => {
     ['visits', () => outcome.visits('c')],
     ['putVisit', () => outcome.putVisit(visit)],
     ['removeVisit', () => outcome.removeVisit(visit)],
+    ['beginImport', () => intake.beginImport(new File(['a'], 'a.csv'), 'Sheet1')],
+    ['importById', () => intake.importById('i', 'new', 3)],
+    ['putMatching', () => intake.putMatching('i', { fields: [], dates: '', decimals: '' })],
+    ['checkImport', () => intake.checkImport('i')],
+    ['applyImport', () => intake.applyImport('i', true)],
+    ['cancelImport', () => intake.cancelImport('i')],
+    ['importReportAddress', () => fetch(intake.importReportAddress('i'), { method: 'GET' })],
     ['draft', () => report.draft('c')],
     ['draftAddress', () => report.letter(report.draftAddress('c', 'html'), new AbortController().signal)],
     ['sign', () => report.sign('c', 'h', 1)],
@@ -237,8 +248,8 @@ describe('every address exists', () => {
   });
 
   test('nothing of this folder is left out', () => {
-    const exported = [caseApi, outcome, reading, recording, report, session, steplist, unit, user].flatMap((m) =>
-      Object.keys(m),
+    const exported = [caseApi, intake, outcome, reading, recording, report, session, steplist, unit, user].flatMap(
+      (m) => Object.keys(m),
     );
     const tried = new Set([...calls.map(([name]) => name), 'letter']);
     expect(exported.filter((name) => !tried.has(name))).toEqual([]);

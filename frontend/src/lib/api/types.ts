@@ -53,8 +53,20 @@ export interface Unit {
   lossLimitPercent: number;
   /** A cell density below this (cells/mm²) is flagged. */
   densityLimit: number;
+  /** The plan of follow-up, in the order of the visits; left out, the one that stands is kept. */
+  windows?: WindowPlan[];
   /** The unit's data is made up. */
   invented: boolean;
+}
+
+export interface WindowPlan {
+  window: Window;
+  /** Days after the operation. */
+  dueDays: number;
+  /** After this day the visit is overdue. */
+  lateDays: number;
+  /** A case owes this visit. */
+  required: boolean;
 }
 
 export type Eye = 'OD' | 'OS';
@@ -63,6 +75,13 @@ export type Answer = 'yes' | 'no';
 export type Technique = 'phaco' | 'msics' | 'ecce';
 export type Pupil = 'large' | 'medium' | 'small';
 
+/** One image of an exam, counted by itself. */
+export interface ImageCount {
+  density: number;
+  cells: number;
+  /** A fraction. */
+  cv?: number;
+}
 export interface EndothelialExam {
   density: number;
   cells?: number;
@@ -70,9 +89,36 @@ export interface EndothelialExam {
   cv?: number;
   hexagonality?: number;
   images?: number;
+  /** When given, density, cells and cv of the exam are pooled from them; what was entered wins. */
+  imageCounts?: ImageCount[];
   instrument?: string;
   method?: string;
   date?: string;
+}
+/** Dioptres; the axis in degrees from 0 to 180. */
+export interface Refraction {
+  sphere?: number;
+  cylinder?: number;
+  axis?: number;
+}
+/** Decimal grades of the LOCS III scale. */
+export interface Locs {
+  nuclearOpalescence?: number;
+  nuclearColour?: number;
+  cortical?: number;
+  posteriorSubcapsular?: number;
+}
+/** Dioptres; the axis is that of the steep meridian, in degrees. */
+export interface Keratometry {
+  flat?: number;
+  steep?: number;
+  axis?: number;
+}
+export interface FellowEye {
+  operated?: Answer;
+  acuity?: string;
+  exam?: EndothelialExam;
+  note?: string;
 }
 export interface EyeBefore {
   age?: number;
@@ -90,7 +136,42 @@ export interface EyeBefore {
   pseudoexfoliation?: Answer;
   alphaBlocker?: Answer;
   cannotLieFlat?: Answer;
+  uncorrectedAcuity?: string;
+  refraction?: Refraction;
+  /** mmHg. */
+  pressure?: number;
+  locs?: Locs;
+  whiteToWhite?: number;
+  keratometry?: Keratometry;
+  guttata?: Answer;
+  deepSetOrbit?: Answer;
+  previousVitrectomy?: Answer;
+  previousInjections?: Answer;
+  diabetes?: Answer;
+  amblyopia?: Answer;
+  onlyEye?: Answer;
+  cornealScar?: Answer;
+  capsulePlaque?: Answer;
+  posteriorPolar?: Answer;
+  phacodonesis?: Answer;
+  fellowEye?: FellowEye;
   exam?: EndothelialExam;
+}
+export type IncisionSite = 'temporal' | 'superior' | 'superotemporal' | 'nasal' | 'other';
+export type Ovd = 'dispersive' | 'cohesive' | 'viscoadaptive' | 'methylcellulose';
+export type PupilDevice = 'none' | 'hooks' | 'ring';
+export type LensPosition = 'bag' | 'sulcus' | 'anterior-chamber' | 'scleral' | 'none';
+/** The settings of the machine in one stage of the operation. */
+export interface StageSettings {
+  stage: string;
+  /** mmHg. */
+  vacuum?: number;
+  /** ml/min. */
+  flow?: number;
+  /** Percent. */
+  power?: number;
+  /** mmHg. */
+  pressure?: number;
 }
 export interface Operation {
   techniquePlanned: Technique;
@@ -103,6 +184,26 @@ export interface Operation {
   ultrasoundTime?: number;
   /** Millilitres. */
   fluidUsed?: number;
+  incisionSite?: IncisionSite;
+  /** mm. */
+  incisionSize?: number;
+  ovds?: Ovd[];
+  dye?: Answer;
+  pupilDevice?: PupilDevice;
+  lensKind?: string;
+  lensPower?: number;
+  lensPosition?: LensPosition;
+  targetRefraction?: number;
+  longitudinalTime?: number;
+  /** Percent. */
+  longitudinalPower?: number;
+  torsionalTime?: number;
+  /** Percent. */
+  torsionalAmplitude?: number;
+  /** Seconds. */
+  ept?: number;
+  aspirationTime?: number;
+  settings?: StageSettings[];
   note?: string;
 }
 export type OperatorRole = 'operator' | 'supervisor' | 'assistant';
@@ -110,6 +211,11 @@ export interface Operator {
   userId: string;
   role: OperatorRole;
   grade?: Grade;
+}
+/** Nobody will examine this eye again; why, and since when. */
+export interface LostToFollowUp {
+  on: string;
+  reason: string;
 }
 export interface Case {
   id: string;
@@ -122,6 +228,7 @@ export interface Case {
   operation: Operation;
   operators: Operator[];
   sharedWith: string[];
+  lostToFollowUp?: LostToFollowUp | null;
   createdBy: string;
   createdAt: number;
   updatedAt: number;
@@ -188,6 +295,8 @@ export interface Complication {
   severity: number;
   action?: string;
   resolvedOn?: string;
+  /** The visit at which it was found. */
+  visitId?: string;
   note?: string;
 }
 export type Window = 'day-1' | 'week-1' | 'month-1' | 'month-3' | 'year-1' | 'other';
@@ -198,6 +307,9 @@ export interface Visit {
   window: Window;
   date: string;
   acuity?: string;
+  uncorrectedAcuity?: string;
+  refraction?: Refraction;
+  medication?: string;
   pressure?: number;
   oedemaGrade?: number;
   thickness?: number;

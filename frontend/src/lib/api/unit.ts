@@ -10,7 +10,15 @@ export interface Catalogue {
   roles: Role[];
   techniques: Technique[];
   /** The possible range of each quantity by its field. */
-  limits: Record<string, { least: number; most: number; unit: string }>;
+  limits: Record<string, Limit>;
+}
+/** Outside least to most a value is impossible; outside warnLow to warnHigh it is unusual, and taken. */
+export interface Limit {
+  least: number;
+  most: number;
+  warnLow?: number;
+  warnHigh?: number;
+  unit: string;
 }
 
 export const unit = () => get<Unit>(address(['unit']));

@@ -1,9 +1,13 @@
 import { fireEvent, render, screen } from '@testing-library/svelte';
 import { flushSync } from 'svelte';
 import { expect, test } from 'vitest';
+import type { EndothelialExam } from '../api/types';
+import { session } from '../session.svelte';
 import { fractionOf } from '../text/number';
 import Choice from './Choice.svelte';
+import ExamImages from './ExamImages.svelte';
 import NumberField from './NumberField.svelte';
+import Several from './Several.svelte';
 import TextField from './TextField.svelte';
 
 /** Props with a value that the component may change, as a page binds it. */
@@ -91,4 +95,67 @@ test('unknown is a choice of its own, apart from no', async () => {
   expect(props.value).toBe('no');
   await fireEvent.click(screen.getByLabelText('Unknown'));
   expect(props.value).toBeUndefined();
+});
+
+test('an impossible number is refused at its field, an unusual one is kept and asked about; both tell the range', async () => {
+  const length = { least: 15, most: 40, warnLow: 20, warnHigh: 30, unit: 'mm' };
+  session.catalogue = { limits: { 'before.axialLength': length } } as unknown as typeof session.catalogue;
+  const props = bound({ label: 'Axial length', unit: 'mm', quantity: 'before.axialLength' }, 23 as number | undefined);
+  const { rerender } = render(NumberField, props);
+  const input = await type('Axial length', '234');
+  expect(props.value).toBe(23);
+  expect(input.value).toBe('234');
+  const told = () => document.getElementById(input.getAttribute('aria-describedby') ?? '')?.textContent;
+  expect(told()).toBe('Not saved: possible is 15 to 40 mm.');
+  await type('Axial length', '31');
+  expect(props.value).toBe(31);
+  await rerender({ value: 31 });
+  expect(told()).toBe('Unusual: most lie from 20 to 30 mm. Saved as it is.');
+  expect(input.getAttribute('aria-invalid')).toBeNull();
+  session.catalogue = undefined;
+});
+
+test('a digit or a first letter chooses, a question mark makes unknown again', async () => {
+  const grades = [1, 2, 3].map((value) => ({ value, label: String(value) }));
+  const props = bound({ label: 'Nuclear grade', options: grades }, undefined as number | undefined);
+  render(Choice, props);
+  await fireEvent.keyDown(screen.getByLabelText('Unknown'), { key: '3' });
+  expect(props.value).toBe(3);
+  await fireEvent.keyDown(screen.getByLabelText('3'), { key: '7' });
+  expect(props.value).toBe(3);
+  await fireEvent.keyDown(screen.getByLabelText('3'), { key: '?' });
+  expect(props.value).toBeUndefined();
+});
+
+test('several are turned on and off; none is unknown', async () => {
+  const options = ['Dispersive', 'Cohesive'].map((label) => ({ value: label.toLowerCase(), label }));
+  const props = bound({ label: 'OVD', options }, undefined as string[] | undefined);
+  const { rerender } = render(Several, props);
+  await fireEvent.keyDown(screen.getByLabelText('Dispersive'), { key: 'c' });
+  expect(props.value).toEqual(['cohesive']);
+  await rerender({ value: ['cohesive'] });
+  await fireEvent.click(screen.getByLabelText('Cohesive'));
+  expect(props.value).toBeUndefined();
+});
+
+test('an image is sent once it has density and cells, and half a row waits', async () => {
+  const held: { exam: EndothelialExam | undefined } = { exam: undefined };
+  const props = Object.defineProperty({ path: 'exam', at: () => '' } as Record<string, unknown>, 'exam', {
+    configurable: true,
+    enumerable: true,
+    get: () => held.exam,
+    set: (v: EndothelialExam | undefined) => {
+      held.exam = v;
+    },
+  });
+  render(ExamImages, props as never);
+  await fireEvent.click(screen.getByText('Several images, each counted apart'));
+  const details = document.querySelector('details') as HTMLDetailsElement;
+  details.open = true;
+  await fireEvent(details, new Event('toggle'));
+  await type('1. density', '2400');
+  expect(held.exam).toBeUndefined();
+  await type('1. cells', '80');
+  expect(held.exam).toEqual({ density: 0, imageCounts: [{ density: 2400, cells: 80 }] });
+  expect(screen.getByLabelText('2. density', { exact: false })).toBeTruthy();
 });

@@ -9,6 +9,9 @@ test('fields have names, also in lists', () => {
   expect(fieldName('steps[2]')).toBe('Step 3');
   expect(fieldName('operators[1].userId')).toBe('An operator');
   expect(fieldName('never.heard')).toBe('never.heard');
+  expect(fieldName('before.fellowEye.exam.density')).toBe('Cell density, fellow eye');
+  expect(fieldName('exam.imageCounts[1].cells')).toBe('Image 2, cells counted');
+  expect(fieldName('operation.settings[0].flow')).toBe('Settings 1, flow (ml/min)');
 });
 
 test('a message becomes a sentence once, and a whole sentence stays', () => {
@@ -39,4 +42,34 @@ test('values in words', () => {
   );
   expect(valueText('sharedWith', [], name)).toBe('nobody');
   expect(valueText('before.exam', { density: 2400, cells: 100 }, name)).toBe('Cell density 2400, Cells counted 100');
+});
+
+test('values of several parts, and lists of them, in words', () => {
+  const name = (id: string) => id;
+  expect(valueText('operation.ovds', ['dispersive', 'cohesive'], name)).toBe('Dispersive, Cohesive');
+  expect(valueText('operation.ovds', [], name)).toBe('unknown');
+  expect(valueText('operation.pupilDevice', 'none', name)).toBe('None');
+  expect(valueText('operation.lensPosition', 'none', name)).toBe('No lens');
+  expect(valueText('operation.settings', [{ stage: 'nucleus', vacuum: 400 }], name)).toBe(
+    'stage Nucleus, vacuum (mmHg) 400',
+  );
+  expect(
+    valueText(
+      'exam.imageCounts',
+      [
+        { density: 2400, cells: 40 },
+        { density: 2300, cells: 50 },
+      ],
+      name,
+    ),
+  ).toBe('density 2400, cells counted 40; density 2300, cells counted 50');
+  expect(valueText('refraction', { sphere: -1, cylinder: -0.5, axis: 90 }, name)).toBe(
+    'Sphere (D) -1, Cylinder (D) -0.5, Axis (°) 90',
+  );
+  expect(valueText('before.fellowEye', { operated: 'yes', exam: { density: 2400 } }, name)).toBe(
+    'Fellow eye operated Yes, Endothelial exam of the fellow eye Cell density 2400',
+  );
+  expect(valueText('lostToFollowUp', { on: '2026-03-04', reason: 'moved' }, name)).toBe(
+    'Lost to follow-up since 4 Mar 2026, Why lost to follow-up moved',
+  );
 });

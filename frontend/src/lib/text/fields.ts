@@ -2,7 +2,20 @@
 import type { Problem } from '../api/problem';
 import type { Operator } from '../api/types';
 import { dateText } from './format';
-import { anaesthesiaName, eyeNames, gradeNames, operatorRoleNames, pupilNames, techniqueNames } from './words';
+import {
+  anaesthesiaName,
+  eyeNames,
+  gradeNames,
+  incisionSiteNames,
+  lensPositionNames,
+  operatorRoleNames,
+  ovdNames,
+  pupilDeviceNames,
+  pupilNames,
+  stageName,
+  techniqueNames,
+  windowNames,
+} from './words';
 
 const names: Record<string, string> = {
   pseudonym: 'Pseudonym',
@@ -25,7 +38,40 @@ const names: Record<string, string> = {
   'before.pseudoexfoliation': 'Pseudoexfoliation or phacodonesis',
   'before.alphaBlocker': 'Takes an alpha-blocker',
   'before.cannotLieFlat': 'Cannot lie flat',
+  'before.uncorrectedAcuity': 'Uncorrected acuity before',
+  'before.refraction': 'Refraction before',
+  'before.refraction.sphere': 'Sphere before (D)',
+  'before.refraction.cylinder': 'Cylinder before (D)',
+  'before.refraction.axis': 'Axis before (°)',
+  'before.pressure': 'Pressure before (mmHg)',
+  'before.locs': 'LOCS III',
+  'before.locs.nuclearOpalescence': 'LOCS III, nuclear opalescence',
+  'before.locs.nuclearColour': 'LOCS III, nuclear colour',
+  'before.locs.cortical': 'LOCS III, cortical',
+  'before.locs.posteriorSubcapsular': 'LOCS III, posterior subcapsular',
+  'before.whiteToWhite': 'White to white (mm)',
+  'before.keratometry': 'Keratometry',
+  'before.keratometry.flat': 'K flat (D)',
+  'before.keratometry.steep': 'K steep (D)',
+  'before.keratometry.axis': 'K steep axis (°)',
+  'before.guttata': 'Corneal guttata',
+  'before.deepSetOrbit': 'Deep-set orbit',
+  'before.previousVitrectomy': 'Previous vitrectomy',
+  'before.previousInjections': 'Previous intravitreal injections',
+  'before.diabetes': 'Diabetes',
+  'before.amblyopia': 'Amblyopia',
+  'before.onlyEye': 'Only seeing eye',
+  'before.cornealScar': 'Corneal scar',
+  'before.capsulePlaque': 'Plaque on the posterior capsule',
+  'before.posteriorPolar': 'Posterior polar cataract',
+  'before.phacodonesis': 'Lens seen to tremble (phacodonesis)',
+  'before.fellowEye': 'Fellow eye',
+  'before.fellowEye.operated': 'Fellow eye operated',
+  'before.fellowEye.acuity': 'Acuity of the fellow eye',
+  'before.fellowEye.note': 'Note on the fellow eye',
+  'before.fellowEye.exam': 'Endothelial exam of the fellow eye',
   'before.exam': 'Endothelial exam before',
+  'before.exam.imageCounts': 'Images counted apart before',
   'before.exam.density': 'Cell density before',
   'before.exam.cells': 'Cells counted before',
   'before.exam.cv': 'Variation of cell area before',
@@ -42,8 +88,34 @@ const names: Record<string, string> = {
   'operation.cde': 'Cumulative dissipated energy',
   'operation.ultrasoundTime': 'Ultrasound time (s)',
   'operation.fluidUsed': 'Fluid used (ml)',
+  'operation.incisionSite': 'Incision',
+  'operation.incisionSize': 'Incision size (mm)',
+  'operation.ovds': 'OVD',
+  'operation.dye': 'Capsule dye',
+  'operation.pupilDevice': 'Pupil device',
+  'operation.lensKind': 'Lens kind',
+  'operation.lensPower': 'Lens power (D)',
+  'operation.lensPosition': 'Lens position',
+  'operation.targetRefraction': 'Target refraction (D)',
+  'operation.longitudinalTime': 'Longitudinal time (s)',
+  'operation.longitudinalPower': 'Longitudinal power (%)',
+  'operation.torsionalTime': 'Torsional time (s)',
+  'operation.torsionalAmplitude': 'Torsional amplitude (%)',
+  'operation.ept': 'Effective phaco time (s)',
+  'operation.aspirationTime': 'Aspiration time (s)',
+  'operation.settings': 'Settings of the machine',
+  lostToFollowUp: 'Lost to follow-up',
+  'lostToFollowUp.on': 'Lost to follow-up since',
+  'lostToFollowUp.reason': 'Why lost to follow-up',
   'operation.note': 'Note on the operation',
   acuity: 'Acuity',
+  uncorrectedAcuity: 'Uncorrected acuity',
+  refraction: 'Refraction',
+  'refraction.sphere': 'Sphere (D)',
+  'refraction.cylinder': 'Cylinder (D)',
+  'refraction.axis': 'Axis (°)',
+  medication: 'Medication',
+  visitId: 'The visit',
   pressure: 'Pressure (mmHg)',
   oedemaGrade: 'Oedema grade',
   thickness: 'Corneal thickness (µm)',
@@ -53,6 +125,7 @@ const names: Record<string, string> = {
   'exam.cv': 'Variation of cell area',
   'exam.hexagonality': 'Hexagonality (%)',
   'exam.images': 'Images',
+  'exam.imageCounts': 'Images counted apart',
   'exam.instrument': 'Instrument',
   'exam.method': 'Method',
   'exam.date': 'Date of the exam',
@@ -87,8 +160,27 @@ const columns: Record<string, string> = {
   ends: 'what ends it',
 };
 
+/** What stands in the rows of the longer lists of the record. */
+const cells: Record<string, string> = {
+  stage: 'stage',
+  vacuum: 'vacuum (mmHg)',
+  flow: 'flow (ml/min)',
+  power: 'power (%)',
+  pressure: 'pressure (mmHg)',
+  density: 'density',
+  cells: 'cells counted',
+  cv: 'variation of cell area',
+};
+
 /** What a field is called. */
 export function fieldName(path: string): string {
+  const fellow = /^before\.fellowEye\.(exam\..+)$/.exec(path)?.[1];
+  if (fellow) return `${fieldName(fellow)}, fellow eye`;
+  const [, rows, place, cell = ''] = /(imageCounts|settings)\[(\d+)\](?:\.(\w+))?$/.exec(path) ?? [];
+  if (rows)
+    return [`${rows === 'settings' ? 'Settings' : 'Image'} ${Number(place) + 1}`, cells[cell]]
+      .filter(Boolean)
+      .join(', ');
   const [, list, row, column = ''] = /^(steps|eventKinds|operators|sharedWith)\[(\d+)\](?:\.(\w+))?$/.exec(path) ?? [];
   if (list === undefined) return names[path] ?? path;
   if (list === 'operators') return 'An operator';
@@ -114,6 +206,9 @@ const codes: Record<string, string> = {
   ...eyeNames,
   ...techniqueNames,
   ...pupilNames,
+  ...incisionSiteNames,
+  ...ovdNames,
+  ...pupilDeviceNames,
   female: 'Female',
   male: 'Male',
   yes: 'Yes',
@@ -123,20 +218,36 @@ const codes: Record<string, string> = {
 /** A value of a field in words; personName gives the name for a user id. */
 export function valueText(path: string, value: unknown, personName: (id: string) => string): string {
   if (value === undefined || value === null || value === '') return 'unknown';
-  if (path === 'operators' && Array.isArray(value)) {
-    return (value as Operator[]).map((o) => operatorText(o, personName)).join('; ') || 'nobody';
-  }
-  if (path === 'sharedWith' && Array.isArray(value)) {
-    return (value as string[]).map(personName).join(', ') || 'nobody';
-  }
-  if (typeof value === 'object') {
-    return Object.entries(value)
-      .map(([name, v]) => `${fieldName(`exam.${name}`)} ${String(v)}`)
-      .join(', ');
-  }
-  if (path.endsWith('date')) return dateText(String(value));
-  if (path.endsWith('anaesthesia')) return anaesthesiaName(String(value));
-  return codes[String(value)] ?? String(value);
+  if (Array.isArray(value)) return listText(path, value, personName);
+  if (typeof value === 'object') return partsText(path, value, personName);
+  const text = String(value);
+  if (/(^|\.)(date|on|onDate|resolvedOn)$/.test(path)) return dateText(text);
+  if (path.endsWith('anaesthesia')) return anaesthesiaName(text);
+  if (path.endsWith('lensPosition')) return (lensPositionNames as Record<string, string>)[text] ?? text;
+  if (path === 'window') return (windowNames as Record<string, string>)[text] ?? text;
+  if (path.endsWith('.stage')) return stageName(text);
+  return codes[text] ?? text;
+}
+
+function listText(path: string, list: unknown[], personName: (id: string) => string): string {
+  if (path === 'operators') return (list as Operator[]).map((o) => operatorText(o, personName)).join('; ') || 'nobody';
+  if (path === 'sharedWith') return (list as string[]).map(personName).join(', ') || 'nobody';
+  if (list.length === 0) return 'unknown';
+  const rows = list.map((row) => valueText(/imageCounts|settings/.test(path) ? `${path}[0]` : path, row, personName));
+  return rows.join(typeof list[0] === 'object' ? '; ' : ', ');
+}
+
+/** The known parts of a value that has several, each with its name. */
+function partsText(path: string, value: object, personName: (id: string) => string): string {
+  const row = path.endsWith(']');
+  const within = path.endsWith('exam') ? 'exam' : path;
+  return Object.entries(value)
+    .filter(([, v]) => v !== undefined && v !== null && v !== '')
+    .map(([name, v]) => {
+      const field = `${within}.${name}`;
+      return `${row ? (cells[name] ?? name) : fieldName(field)} ${valueText(field, v, personName)}`;
+    })
+    .join(', ');
 }
 
 function operatorText(o: Operator, personName: (id: string) => string): string {

@@ -1,5 +1,18 @@
 // The words shown to people for the codes of the domain.
-import type { Eye, Grade, OperatorRole, PartState, Pupil, Role, Technique, Window } from '../api/types';
+import type {
+  Eye,
+  Grade,
+  IncisionSite,
+  LensPosition,
+  OperatorRole,
+  Ovd,
+  PartState,
+  Pupil,
+  PupilDevice,
+  Role,
+  Technique,
+  Window,
+} from '../api/types';
 
 export const eyeNames: Record<Eye, string> = { OD: 'Right eye (OD)', OS: 'Left eye (OS)' };
 export const eyeInText: Record<Eye, string> = { OD: 'right eye', OS: 'left eye' };
@@ -57,6 +70,30 @@ const anaesthesiaNames: Record<string, string> = {
   general: 'General',
 };
 export const anaesthesiaName = (code: string) => anaesthesiaNames[code] ?? code;
+
+export const incisionSiteNames: Record<IncisionSite, string> = {
+  temporal: 'Temporal',
+  superior: 'Superior',
+  superotemporal: 'Superotemporal',
+  nasal: 'Nasal',
+  other: 'Other',
+};
+export const ovdNames: Record<Ovd, string> = {
+  dispersive: 'Dispersive',
+  cohesive: 'Cohesive',
+  viscoadaptive: 'Viscoadaptive',
+  methylcellulose: 'Methylcellulose',
+};
+export const pupilDeviceNames: Record<PupilDevice, string> = { none: 'None', hooks: 'Hooks', ring: 'Ring' };
+export const lensPositionNames: Record<LensPosition, string> = {
+  bag: 'Bag',
+  sulcus: 'Sulcus',
+  'anterior-chamber': 'Anterior chamber',
+  scleral: 'Scleral fixation',
+  none: 'No lens',
+};
+/** Kinds of lens to choose from; others can be typed. */
+export const lensKinds: readonly string[] = ['monofocal', 'toric', 'extended depth of focus', 'multifocal'];
 
 /** Nuclear hardness, ascending. */
 export const nuclearGrades: readonly string[] = ['1 soft', '2', '3', '4', '5 rock-hard'];

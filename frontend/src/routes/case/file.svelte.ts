@@ -7,9 +7,9 @@ import { parts as partsOf } from '../../lib/api/recording';
 import { draft as draftReport, type Report, signedReports } from '../../lib/api/report';
 import type { Case, Part, Permissions, Reading, SignedReport, User, Visit, Window } from '../../lib/api/types';
 import { newId } from '../../lib/ids';
+import { lastBefore } from '../../lib/record/lasttime';
 import { Draft } from '../../lib/save/draft.svelte';
 import { dayOf, daysAfter } from '../../lib/text/format';
-import { lastAnaesthesia, rememberAnaesthesia } from './defaults';
 
 /** What may be done with a case that the server does not have yet. */
 const ownCase: Permissions = { 'case.view': true, 'case.edit': true, 'case.share': true };
@@ -33,12 +33,12 @@ export class CaseFile {
   reports = $state.raw<SignedReport[]>([]);
   /** The server's draft report; what it says of the case stands beside the forms. */
   report = $state.raw<Report>();
+  /** The operation before this one by the same operator, if the reader may see it. */
+  last = $state.raw<Case>();
   problem = $state.raw<Problem>();
 
   readonly id: string;
   readonly #created: () => void;
-  /** Whoever began the case here; "" for a case that was read. */
-  #userId = '';
 
   /** created is called when the case is at the server: after each save. */
   constructor(id: string, created: () => void) {
@@ -53,7 +53,6 @@ export class CaseFile {
   /** Begins a new case with what can be foreseen: today, the one who is signed in, phacoemulsification. */
   begin(user: User): void {
     this.permissions = ownCase;
-    this.#userId = user.id;
     this.draft = this.#draft({
       id: this.id,
       revision: 0,
@@ -64,7 +63,6 @@ export class CaseFile {
       operation: {
         techniquePlanned: 'phaco',
         techniquePerformed: 'phaco',
-        anaesthesia: lastAnaesthesia(user.id),
       },
       operators: [{ userId: user.id, role: 'operator', grade: user.grade }],
       sharedWith: [],
@@ -121,6 +119,20 @@ export class CaseFile {
       this.report = await draftReport(this.id);
     } catch (thrown) {
       if (!asProblem(thrown).passing) this.report = undefined;
+    }
+  }
+
+  /** Looks up what the operator did last time. Without an answer nothing is offered. */
+  async readLast(): Promise<void> {
+    const now = this.draft?.value;
+    const operator = now?.operators.find((o) => o.role === 'operator')?.userId;
+    if (!now || !operator) return;
+    try {
+      const page = await api.cases({ operator, to: now.date, sort: 'date', descending: true }, '', 5);
+      const found = lastBefore(page.cases ?? [], this.id, now.date);
+      if (found) this.last = await api.caseById(found.id);
+    } catch (thrown) {
+      if (!asProblem(thrown).passing) this.last = undefined;
     }
   }
 
@@ -185,12 +197,11 @@ export class CaseFile {
     return new Draft(value, {
       send: api.putCase,
       ready: (c) => c.revision > 0 || lacking(c) === '',
-      saved: (c) => this.#saved(c),
+      saved: () => this.#saved(),
     });
   }
 
-  #saved(value: Case): void {
-    if (this.#userId && value.operation.anaesthesia) rememberAnaesthesia(this.#userId, value.operation.anaesthesia);
+  #saved(): void {
     this.#created();
     void this.readReport();
   }
@@ -220,7 +231,12 @@ function hasName(value: Case | Visit): boolean {
 
 /** A visit is worth keeping once it holds a finding; a planned date alone is none. */
 export function holdsFindings(v: Visit): boolean {
-  return Boolean(v.acuity || v.note || v.exam) || [v.pressure, v.oedemaGrade, v.thickness].some((n) => n !== undefined);
+  const texts = [v.acuity, v.uncorrectedAcuity, v.medication, v.note];
+  return (
+    texts.some(Boolean) ||
+    Boolean(v.exam || v.refraction) ||
+    [v.pressure, v.oedemaGrade, v.thickness].some((n) => n !== undefined)
+  );
 }
 
 /** What a new case lacks before it can be saved; "" when nothing. */

@@ -17,9 +17,9 @@ const sheetLine = (page: Page, step: string) =>
     .getByRole('button', { name: new RegExp(`^${step}`) })
     .first();
 
-/** Presses a key so many times, each when the last has been taken. */
+/** Presses a key so many times, no faster than a hand. */
 async function press(page: Page, key: string, times = 1): Promise<void> {
-  for (let i = 0; i < times; i++) await page.keyboard.press(key);
+  for (let i = 0; i < times; i++) await page.keyboard.press(key, { delay: 40 });
 }
 
 /** Side port 10 to 14 s, capsulorhexis 14 to 24 s, marked by key on a still picture. */

@@ -103,6 +103,8 @@ export class Film {
     if (!part) return;
     if (this.loop && !this.inLoop(index, to.ms)) this.loop = undefined;
     this.show(index);
+    // The settling of an earlier seek must not end this one: a late old frame would then take the playhead back.
+    clearTimeout(this.settling);
     this.target = seekFor(part, to.ms);
     this.ms = this.target.ms;
     this.aim();

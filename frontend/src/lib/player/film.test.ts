@@ -97,6 +97,18 @@ beforeEach(() => void vi.useFakeTimers());
 afterEach(() => void vi.useRealTimers());
 
 describe('frames', () => {
+  it('of an earlier place do not take the playhead back while a later seek is on its way', () => {
+    const { film, videos } = cinema(part('A'));
+    film.seek({ part: 'A', ms: 1000 });
+    videos[0].seeking = false;
+    videos[0].dispatchEvent(new Event('seeked'));
+    film.jump(1000);
+    vi.advanceTimersByTime(300);
+    videos[0].present(1);
+    film.jump(1000);
+    expect(film.now()).toEqual({ part: 'A', ms: 3000 });
+  });
+
   it('are sought by their middle and told by their start', () => {
     const { film, videos } = cinema(part('A'));
     film.seek({ part: 'A', ms: 4050 });

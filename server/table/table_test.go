@@ -141,6 +141,10 @@ func TestWriting(t *testing.T) {
 	written, err := CSV([][]string{{"a", "b"}, {"=1+1", "x,\"y\""}, {"-5", "@me"}})
 	require.NoError(t, err)
 	require.Equal(t, "a,b\r\n'=1+1,\"x,\"\"y\"\"\"\r\n'-5,'@me\r\n", string(written))
+
+	wide, err := CSV([][]string{{"＝1+1", "\n=1+1", "x＝1"}})
+	require.NoError(t, err)
+	require.Equal(t, "'＝1+1,\"'\r\n=1+1\",x＝1\r\n", string(wide))
 }
 
 func FuzzCSV(f *testing.F) {

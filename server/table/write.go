@@ -15,7 +15,7 @@ func CSV(rows [][]string) ([]byte, error) {
 		guarded := make([]string, len(row))
 		for i, cell := range row {
 			guarded[i] = cell
-			if cell != "" && strings.ContainsAny(cell[:1], "=+-@\t\r") {
+			if cell != "" && strings.ContainsRune("=+-@\t\r\n＝＋－＠", []rune(cell)[0]) {
 				guarded[i] = "'" + cell
 			}
 		}

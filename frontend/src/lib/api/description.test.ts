@@ -7,6 +7,7 @@ import * as caseApi from './case';
 import * as intake from './intake';
 import * as outcome from './outcome';
 import * as reading from './reading';
+import * as record from './record';
 import * as recording from './recording';
 import * as report from './report';
 import * as session from './session';
@@ -41,7 +42,7 @@ interface Member {
 const interfaces = new Map<string, { members: Map<string, Member>; base: string[] }>();
 const aliases = new Map<string, string>();
 
-for (const file of ['types', 'tagging', 'case', 'intake', 'recording', 'report', 'unit']) {
+for (const file of ['types', 'tagging', 'case', 'intake', 'record', 'recording', 'report', 'unit']) {
   const text = readFileSync(new URL(`./${file}.ts`, import.meta.url), 'utf8');
   for (const s of ts.createSourceFile(file, text, ts.ScriptTarget.ES2022, true).statements) {
     if (ts.isTypeAliasDeclaration(s)) aliases.set(s.name.text, s.type.getText());
@@ -141,6 +142,18 @@ pairs.push(
   ['Risk', 'TimelineRisk', 'part'],
   ['ReportMoment', 'ReportMoment', 'part'],
   ['AuditEntry', 'AuditEntry', 'part'],
+  ['ClinicalRecord', 'Record', 'part'],
+  ['Converted', 'Converted', 'part'],
+  ['VisitAcuity', 'VisitAcuity', 'part'],
+  ['AcuityRecord', 'AcuityRecord', 'whole'],
+  ['RiskFactor', 'TimelineRiskFactor', 'whole'],
+  ['ExpectedRisk', 'TimelineRisk', 'part'],
+  ['DensityLoss', 'TimelineLossResult', 'part'],
+  ['DensityPoint', 'DensityPoint', 'part'],
+  ['MissingItem', 'MissingItem', 'whole'],
+  ['SetShare', 'SetShare', 'whole'],
+  ['Completeness', 'Completeness', 'whole'],
+  ['Doubt', 'FieldError', 'whole'],
 );
 
 describe('the types are those of the description', () => {
@@ -192,6 +205,7 @@ describe('every address exists', () => {
     ['permissions', () => caseApi.permissions('c')],
     ['caseHistory', () => caseApi.caseHistory('c')],
     ['today', () => caseApi.today()],
+    ['clinicalRecord', () => record.clinicalRecord('c')],
     ['parts', () => recording.parts('c')],
     ['putPart', () => recording.putPart('c', 'p', part)],
     ['removePart', () => recording.removePart('c', 'p', 1)],
@@ -248,7 +262,7 @@ describe('every address exists', () => {
   });
 
   test('nothing of this folder is left out', () => {
-    const exported = [caseApi, intake, outcome, reading, recording, report, session, steplist, unit, user].flatMap(
+    const exported = [caseApi, intake, outcome, reading, record, recording, report, session, steplist, unit, user].flatMap(
       (m) => Object.keys(m),
     );
     const tried = new Set([...calls.map(([name]) => name), 'letter']);

@@ -3,12 +3,14 @@ import * as api from '../../lib/api/case';
 import { putVisit, visits as visitsOf } from '../../lib/api/outcome';
 import { asProblem, type Problem } from '../../lib/api/problem';
 import { readings as readingsOf } from '../../lib/api/reading';
+import { type ClinicalRecord, clinicalRecord } from '../../lib/api/record';
 import { parts as partsOf } from '../../lib/api/recording';
 import { draft as draftReport, type Report, signedReports } from '../../lib/api/report';
 import type { Case, Part, Permissions, Reading, SignedReport, User, Visit, Window } from '../../lib/api/types';
 import { newId } from '../../lib/ids';
 import { lastBefore } from '../../lib/record/lasttime';
 import { Draft } from '../../lib/save/draft.svelte';
+import { Latest } from '../../lib/save/latest';
 import { dayOf, daysAfter } from '../../lib/text/format';
 
 /** What may be done with a case that the server does not have yet. */
@@ -33,12 +35,20 @@ export class CaseFile {
   reports = $state.raw<SignedReport[]>([]);
   /** The server's draft report; what it says of the case stands beside the forms. */
   report = $state.raw<Report>();
+  /** What follows from what is saved; it comes shortly after each save. */
+  record = $state.raw<ClinicalRecord>();
   /** The operation before this one by the same operator, if the reader may see it. */
   last = $state.raw<Case>();
   problem = $state.raw<Problem>();
 
   readonly id: string;
   readonly #created: () => void;
+  readonly #record = new Latest(
+    (signal) => clinicalRecord(this.id, signal),
+    (record) => {
+      this.record = record;
+    },
+  );
 
   /** created is called when the case is at the server: after each save. */
   constructor(id: string, created: () => void) {
@@ -81,6 +91,7 @@ export class CaseFile {
       this.permissions = permissions;
       await this.readRest();
       this.draft = this.#draft(value);
+      void this.#record.now();
       void this.readReport();
     } catch (thrown) {
       this.problem = asProblem(thrown);
@@ -91,6 +102,7 @@ export class CaseFile {
   async readPermissions(): Promise<void> {
     try {
       this.permissions = await api.permissions(this.id);
+      this.recompute();
       void this.readReport();
     } catch (thrown) {
       this.problem = asProblem(thrown);
@@ -110,6 +122,11 @@ export class CaseFile {
     this.readings = readings;
     this.reports = reports;
     this.visits = this.#merge(visits);
+  }
+
+  /** Asks again what follows from the record: something of it was saved. */
+  recompute(): void {
+    this.#record.ask();
   }
 
   /** Reads the draft report again. Until there is one, what it would say is left out. */
@@ -162,6 +179,7 @@ export class CaseFile {
   dropVisit(draft: Draft<Visit>): void {
     this.visits = this.visits.filter((v) => v !== draft);
     draft.discard();
+    this.recompute();
   }
 
   /** Sends what waits and gives true once all of it is at the server, false when something is stuck. */
@@ -186,6 +204,7 @@ export class CaseFile {
   }
 
   end(): void {
+    this.#record.end();
     for (const d of this.#drafts()) d.end();
   }
 
@@ -203,6 +222,7 @@ export class CaseFile {
 
   #saved(): void {
     this.#created();
+    this.recompute();
     void this.readReport();
   }
 
@@ -210,7 +230,10 @@ export class CaseFile {
     return new Draft(value, {
       send: putVisit,
       ready: (v) => v.revision > 0 || holdsFindings(v),
-      saved: () => void this.readReport(),
+      saved: () => {
+        this.recompute();
+        void this.readReport();
+      },
     });
   }
 

@@ -9,22 +9,14 @@ import { draft as draftReport, type Report, signedReports } from '../../lib/api/
 import type { Case, Part, Permissions, Reading, SignedReport, User, Visit, Window } from '../../lib/api/types';
 import { newId } from '../../lib/ids';
 import { lastBefore } from '../../lib/record/lasttime';
+import { firstDate } from '../../lib/record/windows';
 import { Draft } from '../../lib/save/draft.svelte';
 import { Latest } from '../../lib/save/latest';
-import { dayOf, daysAfter } from '../../lib/text/format';
+import { session } from '../../lib/session.svelte';
+import { dayOf } from '../../lib/text/format';
 
 /** What may be done with a case that the server does not have yet. */
 const ownCase: Permissions = { 'case.view': true, 'case.edit': true, 'case.share': true };
-
-/** The planned day of each visit, in days after the operation; 0 for a visit of its own day. Common practice. */
-const plannedDays: Record<Window, number> = {
-  'day-1': 1,
-  'week-1': 7,
-  'month-1': 28,
-  'month-3': 91,
-  'year-1': 365,
-  other: 0,
-};
 
 export class CaseFile {
   draft = $state.raw<Draft<Case>>();
@@ -165,13 +157,12 @@ export class CaseFile {
   /** Opens a visit that is not recorded yet; it is kept once something is typed. */
   openVisit(window: Window): void {
     const today = dayOf(Date.now());
-    const planned = window === 'other' ? today : daysAfter(this.draft?.value.date ?? today, plannedDays[window]);
     const value: Visit = {
       id: newId(),
       caseId: this.id,
       revision: 0,
       window,
-      date: planned < today ? planned : today,
+      date: firstDate(window, session.unit?.windows ?? [], this.draft?.value.date ?? today, today),
     };
     this.visits = [...this.visits, this.#visit(value)];
   }

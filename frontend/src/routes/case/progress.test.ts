@@ -1,5 +1,5 @@
 import { expect, test } from 'vitest';
-import type { Case, Part, Reading, SignedReport, Visit } from '../../lib/api/types';
+import type { Case, Part, Reading, SignedReport, Window, WindowPlan } from '../../lib/api/types';
 import { beforeProgress, followUpProgress, operationProgress, reviewProgress } from './progress';
 
 test('the eye before is complete once five facts are known; none is assumed', () => {
@@ -19,14 +19,25 @@ test('an operation counts as tagged only by its accepted reading', () => {
   expect(operationProgress([part], [reading(true, 4)], 1).text).toBe('1 expected step not marked');
 });
 
-test('follow-up waits for day 1 and month 1, and for a count if there was one before', () => {
-  const visit = (window: Visit['window'], exam?: Visit['exam']) => ({ window, exam }) as Visit;
-  const both = [visit('month-1'), visit('day-1')];
-  expect(followUpProgress([], false).text).toBe('waiting for day 1 and month 1');
-  expect(followUpProgress([visit('day-1'), visit('week-1')], true).text).toBe('waiting for month 1');
-  expect(followUpProgress(both, false).complete).toBe(true);
-  expect(followUpProgress(both, true).text).toBe('waiting for the cell count of month 1');
-  expect(followUpProgress([visit('month-1', { density: 2100 }), visit('day-1')], true).complete).toBe(true);
+test('follow-up waits for the visits of the unit, and for a count if there was one before', () => {
+  const plan = (window: Window) => ({ window, required: true }) as WindowPlan;
+  const plans = [plan('day-1'), plan('month-1')];
+  const exam = { density: 2100 };
+  const of = (visits: { window: Window; exam?: typeof exam }[], counted: boolean) =>
+    followUpProgress(plans, { visits, counted });
+  const both = [{ window: 'month-1' }, { window: 'day-1' }] as const;
+  expect(of([], false).text).toBe('waiting for day 1 and month 1');
+  expect(of([{ window: 'day-1' }, { window: 'week-1' }], true).text).toBe('waiting for month 1');
+  expect(of([...both], false)).toEqual({ complete: true, text: 'day 1 and month 1 recorded' });
+  expect(of([...both], true).text).toBe('waiting for the cell count of month 1');
+  expect(of([{ window: 'month-1', exam }, { window: 'day-1' }], true).complete).toBe(true);
+  expect(followUpProgress([...plans, plan('year-1')], { visits: [], counted: false }).text).toBe(
+    'waiting for day 1, month 1 and year 1',
+  );
+  expect(followUpProgress([], { visits: [], counted: false }).complete).toBe(true);
+  expect(followUpProgress(plans, { visits: [], counted: true, lost: { on: '2026-01-01', reason: 'moved' } }).text).toBe(
+    'lost to follow-up',
+  );
 });
 
 test('the newest signed report is named', () => {

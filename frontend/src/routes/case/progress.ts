@@ -1,5 +1,6 @@
 // How far a case has come, part by part.
-import type { Case, Part, Reading, SignedReport, Visit, Window } from '../../lib/api/types';
+import type { Case, Part, Reading, SignedReport, Window, WindowPlan } from '../../lib/api/types';
+import { type Followed, owedOf, requiredWindows } from '../../lib/record/windows';
 import { windowNames } from '../../lib/text/words';
 
 export interface Progress {
@@ -33,20 +34,21 @@ export function operationProgress(parts: readonly Part[], readings: readonly Rea
   return { complete: false, text: 'waiting to be tagged' };
 }
 
-/** The visits that every case is to have. */
-export const wantedVisits: readonly Window[] = ['day-1', 'month-1'];
-
-/** A count before the operation asks for another at month 1; without it the month-1 visit is not all there. */
-export function followUpProgress(visits: readonly Visit[], counted: boolean): Progress {
-  const lacking = wantedVisits.filter((w) => !visits.some((v) => v.window === w));
-  if (lacking.length > 0) {
-    return { complete: false, text: `waiting for ${lacking.map((w) => windowNames[w].toLowerCase()).join(' and ')}` };
-  }
-  if (counted && !visits.some((v) => v.window === 'month-1' && v.exam)) {
-    return { complete: false, text: 'waiting for the cell count of month 1' };
-  }
-  return { complete: true, text: 'day 1 and month 1 recorded' };
+/** Complete once the visits that the unit requires are in, with the repeat count, or the case is lost to follow-up. */
+export function followUpProgress(plans: readonly WindowPlan[], followed: Followed): Progress {
+  if (followed.lost) return { complete: true, text: 'lost to follow-up' };
+  const name = (w: Window) => windowNames[w].toLowerCase();
+  const owed = owedOf(plans, followed);
+  const visits = owed.filter((o) => o.what === 'visit').map((o) => name(o.window));
+  if (visits.length > 0) return { complete: false, text: `waiting for ${listed(visits)}` };
+  const count = owed[0];
+  if (count) return { complete: false, text: `waiting for the cell count of ${name(count.window)}` };
+  const required = requiredWindows(plans).map(name);
+  return { complete: true, text: required.length > 0 ? `${listed(required)} recorded` : 'no visit is required' };
 }
+
+const listed = (words: readonly string[]) =>
+  words.length > 1 ? `${words.slice(0, -1).join(', ')} and ${words.at(-1)}` : words.join('');
 
 export function reviewProgress(reports: readonly SignedReport[]): Progress {
   const newest = reports.reduce<SignedReport | undefined>((a, b) => (a && a.number > b.number ? a : b), undefined);

@@ -2,6 +2,7 @@ import type { Component } from 'svelte';
 import type { Params } from '../lib/router';
 import Case from './case/Case.svelte';
 import Cases from './cases/Cases.svelte';
+import FollowUpDue from './followup/FollowUpDue.svelte';
 import Import from './import/Import.svelte';
 import Settings from './settings/Settings.svelte';
 import Today from './today/Today.svelte';
@@ -22,6 +23,7 @@ export const addresses: readonly Address[] = [
   { pattern: '/cases/new', page: Case },
   { pattern: '/cases/:case', page: Case },
   { pattern: '/cases/:case/:part', page: Case },
+  { pattern: '/follow-up', page: FollowUpDue },
   { pattern: '/import', page: Import },
   { pattern: '/import/:import', page: Import },
   { pattern: '/settings', page: Settings },

@@ -4,6 +4,7 @@ import { readFileSync } from 'node:fs';
 import ts from 'typescript';
 import { afterEach, describe, expect, test, vi } from 'vitest';
 import * as caseApi from './case';
+import * as followup from './followup';
 import * as intake from './intake';
 import * as outcome from './outcome';
 import * as reading from './reading';
@@ -42,7 +43,7 @@ interface Member {
 const interfaces = new Map<string, { members: Map<string, Member>; base: string[] }>();
 const aliases = new Map<string, string>();
 
-for (const file of ['types', 'tagging', 'case', 'intake', 'record', 'recording', 'report', 'unit']) {
+for (const file of ['types', 'tagging', 'case', 'followup', 'intake', 'record', 'recording', 'report', 'unit']) {
   const text = readFileSync(new URL(`./${file}.ts`, import.meta.url), 'utf8');
   for (const s of ts.createSourceFile(file, text, ts.ScriptTarget.ES2022, true).statements) {
     if (ts.isTypeAliasDeclaration(s)) aliases.set(s.name.text, s.type.getText());
@@ -127,6 +128,7 @@ const pairs: [string, string, 'whole' | 'part'][] = [
     'Complication',
     'Visit',
   ],
+  ...['FollowUpItem', 'FollowUpPage'],
   ...['Intake', 'IntakeFile', 'IntakeMatching', 'IntakeRow', 'IntakeField'],
   ...['Addendum', 'SignedReport', 'Waiting', 'Today', 'Catalogue', 'FolderEntry'],
 ].map((name) => [name, name, 'whole'] as [string, string, 'whole']);
@@ -187,6 +189,7 @@ describe('every address exists', () => {
   const list = { id: 'l', version: 1 };
   const filter = { q: 'a', eye: 'OD', technique: 'phaco', operator: 'u', from: '2026-01-01', to: '2026-01-02' };
   const more = { complication: 'any', state: 'signed', sort: 'grade', descending: true } as const;
+  const owing = { q: 'a', operator: 'u', window: 'day-1', overdue: true } as const;
   const calls: [string, () => Promise<unknown>][] = [
     ['signIn', () => session.signIn('a', 'b')],
     ['signOut', () => session.signOut()],
@@ -226,6 +229,8 @@ describe('every address exists', () => {
     ['visits', () => outcome.visits('c')],
     ['putVisit', () => outcome.putVisit(visit)],
     ['removeVisit', () => outcome.removeVisit(visit)],
+    ['followUp', () => followup.followUp(owing, 'cursor')],
+    ['followUpFileAddress', () => fetch(followup.followUpFileAddress(owing), { method: 'GET' })],
     ['beginImport', () => intake.beginImport(new File(['a'], 'a.csv'), 'Sheet1')],
     ['importById', () => intake.importById('i', 'new', 3)],
     ['putMatching', () => intake.putMatching('i', { fields: [], dates: '', decimals: '' })],
@@ -262,9 +267,20 @@ describe('every address exists', () => {
   });
 
   test('nothing of this folder is left out', () => {
-    const exported = [caseApi, intake, outcome, reading, record, recording, report, session, steplist, unit, user].flatMap(
-      (m) => Object.keys(m),
-    );
+    const exported = [
+      caseApi,
+      followup,
+      intake,
+      outcome,
+      reading,
+      record,
+      recording,
+      report,
+      session,
+      steplist,
+      unit,
+      user,
+    ].flatMap((m) => Object.keys(m));
     const tried = new Set([...calls.map(([name]) => name), 'letter']);
     expect(exported.filter((name) => !tried.has(name))).toEqual([]);
   });

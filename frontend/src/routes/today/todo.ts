@@ -3,6 +3,7 @@ import type { Today, Waiting } from '../../lib/api/case';
 import type { Window } from '../../lib/api/types';
 import { dateText } from '../../lib/text/format';
 import { windowNames } from '../../lib/text/words';
+import { visitAddress } from '../followup/owing';
 
 export interface Group {
   code: keyof Today;
@@ -24,8 +25,9 @@ export function groups(today: Today): Group[] {
   return all.filter((g) => g.items.length > 0);
 }
 
-/** Where the action of a group is done. */
-export function target(code: keyof Today, caseId: string): string {
+/** Where the action of a line is done. */
+export function target(code: keyof Today, { case: { id }, window }: Waiting): string {
+  if (window) return visitAddress(id, window);
   const part = {
     followUpDue: 'follow-up',
     commentsToAnswer: 'operation',
@@ -33,7 +35,7 @@ export function target(code: keyof Today, caseId: string): string {
     toTag: 'operation',
     toRecord: 'operation',
   };
-  return `/cases/${caseId}/${part[code]}`;
+  return `/cases/${id}/${part[code]}`;
 }
 
 /** Why the line is there, in a few words. */

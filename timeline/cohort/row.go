@@ -85,7 +85,10 @@ type Part struct {
 	Total    *int64           `json:"total"` // ms; nil when it is not recorded
 	Episodes int              `json:"episodes"`
 	Quality  timeline.Quality `json:"quality"`
-	// ByOperator splits a step by who operated it; empty for stages.
+	// At is where the step starts in the recording; nil when it is not recorded, and for stages.
+	At *timeline.Instant `json:"at,omitempty"`
+	// ByOperator splits the time by who operated; a stage may have it too. Without it the time is that of the operator of
+	// the case, unless other steps tell that several people operated.
 	ByOperator []Share `json:"byOperator,omitempty"`
 }
 

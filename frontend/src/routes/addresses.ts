@@ -4,6 +4,7 @@ import Case from './case/Case.svelte';
 import Cases from './cases/Cases.svelte';
 import Import from './import/Import.svelte';
 import Settings from './settings/Settings.svelte';
+import SideBySide from './side/SideBySide.svelte';
 import Today from './today/Today.svelte';
 
 export interface PageProps {
@@ -22,6 +23,7 @@ export const addresses: readonly Address[] = [
   { pattern: '/cases/new', page: Case },
   { pattern: '/cases/:case', page: Case },
   { pattern: '/cases/:case/:part', page: Case },
+  { pattern: '/side-by-side', page: SideBySide },
   { pattern: '/import', page: Import },
   { pattern: '/import/:import', page: Import },
   { pattern: '/settings', page: Settings },

@@ -5,6 +5,7 @@ import Cases from './cases/Cases.svelte';
 import FollowUpDue from './followup/FollowUpDue.svelte';
 import Import from './import/Import.svelte';
 import Settings from './settings/Settings.svelte';
+import SideBySide from './side/SideBySide.svelte';
 import Today from './today/Today.svelte';
 
 export interface PageProps {
@@ -24,6 +25,7 @@ export const addresses: readonly Address[] = [
   { pattern: '/cases/:case', page: Case },
   { pattern: '/cases/:case/:part', page: Case },
   { pattern: '/follow-up', page: FollowUpDue },
+  { pattern: '/side-by-side', page: SideBySide },
   { pattern: '/import', page: Import },
   { pattern: '/import/:import', page: Import },
   { pattern: '/settings', page: Settings },

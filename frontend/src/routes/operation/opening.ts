@@ -26,11 +26,16 @@ export interface CaseMatter {
 
 /** Reads parts, lists and readings; begins the first reading when the person may mark and there is none. */
 export async function readMatter(caseData: Case, permissions: Permissions, person: string): Promise<CaseMatter> {
+  const matter = await lookAtMatter(caseData, permissions, person);
+  if (matter.readings.length > 0 || !permissions['reading.mark'] || matter.parts.length === 0) return matter;
+  return { ...matter, readings: [await beginReading(caseData, matter.newest)] };
+}
+
+/** Reads parts, lists and readings, and begins nothing. */
+export async function lookAtMatter(caseData: Case, permissions: Permissions, person: string): Promise<CaseMatter> {
   const [parts, newest, readings] = await Promise.all([partsOf(caseData.id), stepLists(), readingsOf(caseData.id)]);
   const sorted = [...parts].sort((a, b) => a.position - b.position);
-  const matter = { caseData, permissions, person, parts: sorted, newest, readings, ...clockOf(sorted) };
-  if (readings.length > 0 || !permissions['reading.mark'] || sorted.length === 0) return matter;
-  return { ...matter, readings: [await beginReading(caseData, newest)] };
+  return { caseData, permissions, person, parts: sorted, newest, readings, ...clockOf(sorted) };
 }
 
 /** Begins a reading with the list of the planned technique; the unit's own, the latest made, goes before a shipped one. */

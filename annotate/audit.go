@@ -49,16 +49,14 @@ func (s *Service) record(ctx context.Context, tx Tx, actor Actor, entries ...Aud
 	if err != nil {
 		return err
 	}
-	for _, entry := range entries {
+	sealed := make([]AuditEntry, len(entries))
+	for i, entry := range entries {
 		entry.Seq, entry.At, entry.ActorID, entry.RequestID = last.Seq+1, s.nowMs(), actor.ID, actor.RequestID
 		entry.PrevHash = last.Hash
 		entry.Hash = entry.chained()
-		if err := tx.InsertAudit(ctx, entry); err != nil {
-			return err
-		}
-		last = entry
+		sealed[i], last = entry, entry
 	}
-	return nil
+	return tx.InsertAudit(ctx, sealed...)
 }
 
 // detail gives the differences as the text that an audit entry keeps.

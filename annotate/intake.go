@@ -1,9 +1,5 @@
 package annotate
 
-import (
-	"strings"
-)
-
 // IntakeState is how far an import has come.
 type IntakeState string
 
@@ -57,9 +53,11 @@ type IntakeMatching struct {
 	Dates string `json:"dates"`
 	// Decimals is the mark before the decimals: "comma", "point", or "" to take only what can be read one way.
 	Decimals string `json:"decimals"`
+	// Baseline: a row that names no visit and is dated before the operation or on its day is about the eye before.
+	Baseline bool `json:"baseline" required:"false"`
 }
 
-// Intake is the import of visits and endothelial exams from one file. Its owner alone sees it.
+// Intake is the import of visits, endothelial exams and findings before the operation from one file. Its owner alone sees it.
 type Intake struct {
 	ID       string         `json:"id"`
 	OwnerID  string         `json:"ownerId"`
@@ -75,7 +73,7 @@ type Intake struct {
 	Done int `json:"done"`
 	// Counts are the rows by verdict.
 	Counts map[Verdict]int `json:"counts"`
-	// Written counts the rows whose visit was written.
+	// Written counts the rows of which something was written.
 	Written int   `json:"written"`
 	MadeAt  int64 `json:"madeAt"` // Unix ms
 
@@ -89,91 +87,21 @@ type IntakeRow struct {
 	Cells   []string `json:"cells"`
 	Hidden  bool     `json:"hidden"`
 	Verdict Verdict  `json:"verdict"` // "" until it is checked
-	// Written: its visit was written.
+	// Written: what it says was written.
 	Written bool `json:"written"`
 	Judgement
-	// Identity tells rows about the same visit.
+	// Identity tells rows about the same visit, or about the eye before the same operation.
 	Identity string `json:"-"`
 }
 
 // Judgement is the reason for a verdict.
 type Judgement struct {
 	CaseID string `json:"caseId,omitempty"`
-	// Field is what a refused row is refused for, Message why.
+	// Field is what a refused row is refused for, Message why. A row that is taken may have a message about what is not.
 	Field   string `json:"field,omitempty"`
 	Message string `json:"message,omitempty"`
-	// Changes are the fields of the visit that a row changes.
+	// Changes are the fields of the visit, or of the eye before ("before."), that a row changes.
 	Changes []Difference `json:"changes,omitempty"`
-}
-
-// CaseName is a case as a row of a file names it.
-type CaseName struct {
-	ID        string
-	Pseudonym string
-	Eye       Eye
-	Date      string
-}
-
-// IntakeField is something that a column may hold.
-type IntakeField struct {
-	Code string `json:"code"`
-	// Required: every row needs it.
-	Required bool `json:"required"`
-	names    string
-}
-
-// IntakeFields lists what a column may hold, with the headers by which it is known: common words of clinics in English,
-// German, French and Spanish, written as spoken does.
-var IntakeFields = []IntakeField{
-	{"pseudonym", true, "pseudonym|case|caseid|casenumber|casecode|studyid|code|fall|fallnummer|cas|caso"},
-	{"eye", true, "eye|side|laterality|operatedeye|auge|seite|oeil|cote|ojo|lado"},
-	{"operated", false, "operationdate|dateofoperation|surgerydate|dateofsurgery|opdate|opdatum|operationsdatum|dateoperation|fechacirugia"},
-	{"date", true, "date|visitdate|dateofvisit|examdate|examinationdate|followupdate|datum|untersuchungsdatum|besuchsdatum|datevisite|fecha|fechavisita"},
-	{"window", false, "window|visit|timepoint|followup|visitwindow|zeitpunkt|besuch|visite|visita"},
-	{"acuity", false, "acuity|correctedacuity|visualacuity|va|bcva|cdva|visus|acuite|avcc|agudezavisual"},
-	{"pressure", false, "pressure|iop|iopmmhg|pressuremmhg|intraocularpressure|tension|iod|augendruck|tensio|pio|pression|presion"},
-	{"oedemaGrade", false, "oedemagrade|oedema|edema|edemagrade|cornealoedema|cornealedema|oedem|hornhautodem|oedeme|edemacorneal"},
-	{"thickness", false, "thickness|cct|cctum|centralcornealthickness|cornealthickness|pachymetry|pachymetryum|hornhautdicke|pachymetrie|paquimetria"},
-	{"exam.density", false, "density|celldensity|endothelialcelldensity|ecd|cd|ecdcellsmm2|densitycellsmm2|endothelzelldichte|zelldichte|densite|densidad"},
-	{"exam.cells", false, "cells|cellscounted|countedcells|numberofcells|cellcount|num|gezahltezellen|cellules|celulas"},
-	{"exam.cv", false, "cv|coefficientofvariation|cvpercent|variationskoeffizient"},
-	{"exam.hexagonality", false, "hexagonality|hex|hexagonal|6a|hexpercent|hexagonalitat|hexagonalite|hexagonalidad"},
-	{"exam.images", false, "images|imagescounted|numberofimages|bilder|imagenes"},
-	{"exam.instrument", false, "instrument|microscope|specularmicroscope|device|gerat|appareil|aparato"},
-	{"exam.method", false, "method|countingmethod|methode|metodo"},
-	{"exam.date", false, "countdate|dateofcount|speculardate|zahldatum"},
-	{"note", false, "note|notes|remark|remarks|comment|bemerkung|remarque|nota"},
-}
-
-// spoken brings a header or a word to its letters and digits, in lower case and without accents that clinics leave out.
-func spoken(text string) string {
-	plain := strings.NewReplacer("ä", "a", "ö", "o", "ü", "u", "é", "e", "è", "e", "ê", "e", "ô", "o", "í", "i", "ó", "o", "á", "a", "ú", "u", "œ", "oe", "²", "2", "µ", "u", "μ", "u", "%", "percent")
-	return strings.Map(func(r rune) rune {
-		if r >= 'a' && r <= 'z' || r >= '0' && r <= '9' {
-			return r
-		}
-		return -1
-	}, plain.Replace(strings.ToLower(text)))
-}
-
-// matchColumns names the fields of columns by their headers. The first column of a field takes it.
-func matchColumns(columns []string, kind string) IntakeMatching {
-	matching := IntakeMatching{Fields: make([]string, len(columns))}
-	if kind == "xlsx" {
-		matching.Decimals = "point" // as numbers are stored, however the sheet shows them
-	}
-	taken := map[string]bool{}
-	for i, column := range columns {
-		name := spoken(column)
-		for _, field := range IntakeFields {
-			if name != "" && !taken[field.Code] && strings.Contains("|"+field.names+"|", "|"+name+"|") {
-				matching.Fields[i] = field.Code
-				taken[field.Code] = true
-				break
-			}
-		}
-	}
-	return matching
 }
 
 // validate checks a matching against the number of columns.

@@ -84,6 +84,11 @@ func TestIntakeColumnsAreMatchedByName(t *testing.T) {
 	require.Equal(t, []string{"pseudonym", "eye", "date", "pressure", "exam.density", "oedemaGrade", "acuity", "", "", ""}, m.Fields)
 	require.True(t, m.complete())
 	require.Empty(t, m.Decimals)
+	deep := matchColumns([]string{"UCVA", "Sph (D)", "Zyl", "Achse", "Tropfen", "ECD 1", "Cells 1", "CV 1", "Image 2 density", "cd5"}, "csv")
+	require.Equal(t, []string{
+		"uncorrectedAcuity", "refraction.sphere", "refraction.cylinder", "refraction.axis", "medication", "exam.imageCounts[0].density",
+		"exam.imageCounts[0].cells", "exam.imageCounts[0].cv", "exam.imageCounts[1].density", "exam.imageCounts[4].density",
+	}, deep.Fields)
 	require.False(t, matchColumns([]string{"case", "date"}, "csv").complete())
 	require.Equal(t, "point", matchColumns([]string{"case"}, "xlsx").Decimals)
 	again := m.named([]string{"a", "b", "c", "d", "e", "f", "g", "h", "i", "j"}).of([]string{"j", "C", "b", "A"})
@@ -124,10 +129,17 @@ func TestIntakeEyesAndWindows(t *testing.T) {
 	}
 	_, err = readWindow("some time")
 	require.Error(t, err)
+	read, fault := IntakeMatching{Fields: []string{"pseudonym", "eye", "date", "window"}}.readRow([]string{"C", "OD", "2026-01-01", "Pre-op"})
+	require.Nil(t, fault)
+	require.True(t, read.before)
+	require.Empty(t, read.window)
 	for date, window := range map[string]Window{
-		"2026-01-01": WindowDay1, "2026-01-04": WindowDay1, "2026-01-05": WindowWeek1, "2026-01-18": WindowOther, "2026-01-29": WindowMonth1,
+		"2026-01-01": WindowDay1, "2026-01-04": WindowDay1, "2026-01-05": WindowDay1, "2026-01-07": WindowWeek1, "2026-01-18": WindowOther, "2026-01-29": WindowMonth1,
 		"2026-03-30": WindowMonth3, "2026-12-30": WindowYear1, "2028-01-01": WindowOther,
 	} {
-		require.Equal(t, window, windowOn("2026-01-01", date), date)
+		require.Equal(t, window, windowOn(UsualWindows, "2026-01-01", date), date)
 	}
+	own := []WindowPlan{{WindowWeek1, 5, 10, true}}
+	require.Equal(t, WindowWeek1, windowOn(own, "2026-01-01", "2026-01-05"))
+	require.Equal(t, WindowOther, windowOn(own, "2026-01-01", "2026-01-02"), "the unit plans no first day")
 }

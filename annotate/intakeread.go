@@ -2,20 +2,20 @@ package annotate
 
 import (
 	"fmt"
-	"math"
 	"regexp"
 	"strconv"
 	"strings"
 	"time"
 )
 
-// named is what a row says about one visit: the case it names and the cells that hold something.
+// named is what a row says about one visit, or about the eye before the operation: the case it names and the cells that hold something.
 type named struct {
 	pseudonym string
 	eye       Eye
 	operated  string // "" when the row does not say
 	date      string
 	window    Window // "" when the row does not say
+	before    bool   // it says that it is about the eye before the operation
 	cells     map[string]string
 }
 
@@ -50,77 +50,14 @@ func (m IntakeMatching) readRow(cells []string) (named, *unread) {
 			}
 		}
 	}
-	if text := row.cells["window"]; text != "" {
+	if text := row.cells["window"]; beforeWords[spoken(text)] {
+		row.before = true
+	} else if text != "" {
 		if row.window, fault = readWindow(text); fault != nil {
 			return row, &unread{"window", fault.Error()}
 		}
 	}
 	return row, nil
-}
-
-// fill puts the quantities of a row into a visit. An empty cell says nothing and leaves what is there.
-func (m IntakeMatching) fill(row named, visit *Visit) *unread {
-	exam := EndothelialExam{}
-	if visit.Exam != nil {
-		exam = *visit.Exam
-	}
-	for field, to := range map[string]*string{
-		"acuity": &visit.Acuity, "note": &visit.Note, "exam.instrument": &exam.Instrument, "exam.method": &exam.Method,
-	} {
-		if text := row.cells[field]; text != "" {
-			*to = text
-		}
-	}
-	for field, to := range map[string]**float64{"pressure": &visit.Pressure, "exam.cv": &exam.CV, "exam.hexagonality": &exam.Hexagonality} {
-		if fault := m.number(row, field, func(value float64) { *to = &value }); fault != nil {
-			return fault
-		}
-	}
-	if fault := m.number(row, "exam.density", func(value float64) { exam.Density = value }); fault != nil {
-		return fault
-	}
-	for field, to := range map[string]**int{
-		"oedemaGrade": &visit.OedemaGrade, "thickness": &visit.Thickness, "exam.cells": &exam.Cells, "exam.images": &exam.Images,
-	} {
-		whole := true
-		fault := m.number(row, field, func(value float64) {
-			whole = value == math.Trunc(value) && math.Abs(value) < 1e9
-			n := int(value)
-			*to = &n
-		})
-		if fault == nil && !whole {
-			fault = &unread{field, "must be a whole number"}
-		}
-		if fault != nil {
-			return fault
-		}
-	}
-	if text := row.cells["exam.date"]; text != "" {
-		date, err := readDate(text, m.Dates)
-		if err != nil {
-			return &unread{"exam.date", err.Error()}
-		}
-		exam.Date = date
-	}
-	for field := range row.cells {
-		if strings.HasPrefix(field, "exam.") {
-			visit.Exam = normalisedExam(&exam)
-		}
-	}
-	return nil
-}
-
-func (m IntakeMatching) number(row named, field string, take func(float64)) *unread {
-	text := row.cells[field]
-	if text == "" {
-		return nil
-	}
-	value, err := readNumber(text, m.Decimals)
-	if err != nil {
-		return &unread{field, err.Error()}
-	}
-	take(value)
-	return nil
 }
 
 var (
@@ -230,24 +167,15 @@ var windowWords = map[string]Window{
 	"other": WindowOther, "andere": WindowOther, "autre": WindowOther, "otra": WindowOther,
 }
 
+// beforeWords stand where a visit is named and mean the eye before the operation.
+var beforeWords = map[string]bool{
+	"before": true, "baseline": true, "preop": true, "preoperative": true, "praop": true, "praoperativ": true, "vorher": true,
+	"preoperatoire": true, "preoperatorio": true, "avant": true, "antes": true,
+}
+
 func readWindow(text string) (Window, error) {
 	if window, known := windowWords[spoken(text)]; known {
 		return window, nil
 	}
-	return "", fmt.Errorf("%q is not a visit that is known; write day-1, week-1, month-1, month-3, year-1 or other", text)
-}
-
-// windowSpans are the days after the operation that count as a window when a row does not name one. Common practice.
-var windowSpans = []struct {
-	window      Window
-	first, last int
-}{{WindowDay1, 0, 3}, {WindowWeek1, 4, 14}, {WindowMonth1, 21, 56}, {WindowMonth3, 70, 140}, {WindowYear1, 300, 450}}
-
-func windowOn(operated, date string) Window {
-	for _, span := range windowSpans {
-		if date >= addDays(operated, span.first) && date <= addDays(operated, span.last) {
-			return span.window
-		}
-	}
-	return WindowOther
+	return "", fmt.Errorf("%q is not a visit that is known; write before, day-1, week-1, month-1, month-3, year-1 or other", text)
 }

@@ -253,3 +253,41 @@ func TestManyRows(t *testing.T) {
 		require.Equal(t, len(rows)-1, intake.Done)
 	})
 }
+
+// TestIntakeWholeFileStopped: a request that ends in the middle of a whole file leaves nothing of it.
+func TestIntakeWholeFileStopped(t *testing.T) {
+	annotatetest.OnBoth(t, func(t *testing.T, address string) {
+		u := annotatetest.NewUnit(t, address)
+		const cases, perCase = 250, 5
+		rows, ids := [][]string{headerOfVisits}, []string{}
+		for n := range cases {
+			name := fmt.Sprintf("STOP-%d", n)
+			ids = append(ids, u.AddCase(t, func(c *annotate.Case) { c.Pseudonym, c.Date = name, "2025-01-06" }).ID)
+			for _, date := range []string{"2025-01-07", "2025-01-14", "2025-02-03", "2025-04-07", "2026-01-06"} {
+				rows = append(rows, []string{name, "OD", "", date, "", "6/9", "15,5", "2100"})
+			}
+		}
+		intake := begin(t, u, u.Clinic, rows...)
+		until(t, u.Clinic, intake.ID, annotate.IntakeChecked, u.CheckIntake)
+		stopped := 0
+		for delay := 2 * time.Millisecond; ; delay *= 2 {
+			ctx, end := context.WithTimeout(t.Context(), delay)
+			_, err := u.ApplyIntake(ctx, u.Clinic, intake.ID, true)
+			end()
+			there := 0
+			for _, id := range ids {
+				visits, err := u.Visits(t.Context(), u.Clinic, id)
+				require.NoError(t, err)
+				there += len(visits)
+			}
+			if err == nil {
+				require.Equal(t, cases*perCase, there)
+				break
+			}
+			stopped++
+			require.Zero(t, there)
+		}
+		require.Positive(t, stopped)
+		verified(t, u)
+	})
+}

@@ -166,7 +166,7 @@ type CaseTx interface {
 	CasePage(ctx context.Context, query CaseQuery) (CaseRows, error)
 
 	CaseFacts(ctx context.Context, caseID string) (CaseFacts, error)
-	PutCaseFacts(ctx context.Context, facts CaseFacts) error
+	PutCaseFacts(ctx context.Context, facts ...CaseFacts) error
 	// UpdateDue sets of the facts which visit the case owes next.
 	UpdateDue(ctx context.Context, caseID string, window Window, dueOn, lateOn string) error
 	// Group gives the measured times of the other cases with the performed technique, by code; "" is the operation
@@ -240,7 +240,7 @@ type AuditTx interface {
 	// LastAudit reads the newest entry, a zero one when there is none, and within Write holds off other additions
 	// until the transaction ends.
 	LastAudit(ctx context.Context) (AuditEntry, error)
-	InsertAudit(ctx context.Context, entry AuditEntry) error
+	InsertAudit(ctx context.Context, entries ...AuditEntry) error       // in their order
 	CaseAudit(ctx context.Context, caseID string) ([]AuditEntry, error) // newest first
 	// AuditAfter gives at most limit entries from the one after seq on, oldest first.
 	AuditAfter(ctx context.Context, seq int64, limit int) ([]AuditEntry, error)
@@ -267,6 +267,23 @@ type IntakeTx interface {
 	IntakeMatching(ctx context.Context, personID, key string) (IntakeMatching, error)
 	PutIntakeMatching(ctx context.Context, personID, key string, matching IntakeMatching) error
 
-	// CasesNamed gives the cases whose pseudonym is one of the given, in lower case; in order of id.
-	CasesNamed(ctx context.Context, pseudonyms []string) ([]CaseName, error)
+	// CasesNamed gives the ids, in order, of the cases whose pseudonym is one of the given, in lower case.
+	CasesNamed(ctx context.Context, pseudonyms []string) ([]string, error)
+	ManyCasesTx
+}
+
+// ManyCasesTx reads and writes what belongs to many cases at once. Maps go by case id; a case with nothing has no entry.
+type ManyCasesTx interface {
+	Cases(ctx context.Context, ids []string) (map[string]Case, error)
+	// LockCases holds off every other change to the cases until the transaction ends. The ids are in order.
+	LockCases(ctx context.Context, ids []string) error
+	VisitsOf(ctx context.Context, caseIDs []string) (map[string][]Visit, error)               // by date and id
+	PartsOf(ctx context.Context, caseIDs []string) (map[string][]Part, error)                 // by position
+	ComplicationsOf(ctx context.Context, caseIDs []string) (map[string][]Complication, error) // by id
+	ReadingsOf(ctx context.Context, caseIDs []string) (map[string][]Reading, error)           // oldest first
+	ReportsOf(ctx context.Context, caseIDs []string) (map[string][]SignedReport, error)       // by number, with addenda
+	// PutVisits adds visits or changes them.
+	PutVisits(ctx context.Context, visits []Visit) error
+	// TouchCases counts one change to each of the cases and sets its time.
+	TouchCases(ctx context.Context, ids []string, at int64) error
 }

@@ -36,9 +36,12 @@ func (t *tx) LastAudit(ctx context.Context) (annotate.AuditEntry, error) {
 	return annotate.AuditEntry(row), err
 }
 
-func (t *tx) InsertAudit(ctx context.Context, e annotate.AuditEntry) error {
-	return t.insert(ctx, "audit", auditColumns,
-		[]any{e.Seq, e.At, e.ActorID, e.Action, e.CaseID, e.ThingID, e.Detail, e.RequestID, e.PrevHash, e.Hash})
+func (t *tx) InsertAudit(ctx context.Context, entries ...annotate.AuditEntry) error {
+	rows := make([][]any, len(entries))
+	for i, e := range entries {
+		rows[i] = []any{e.Seq, e.At, e.ActorID, e.Action, e.CaseID, e.ThingID, e.Detail, e.RequestID, e.PrevHash, e.Hash}
+	}
+	return t.insert(ctx, "audit", auditColumns, rows...)
 }
 
 func (t *tx) CaseAudit(ctx context.Context, caseID string) ([]annotate.AuditEntry, error) {

@@ -25,6 +25,16 @@ type caseRow struct {
 const caseColumns = `id, revision, pseudonym, eye, date, eye_before, operation, lost_to_follow_up, created_by, created_at,
 	updated_at, change`
 
+// toCase is the case without the people of it.
+func (row caseRow) toCase() annotate.Case {
+	return annotate.Case{
+		ID: row.ID, Revision: row.Revision, Pseudonym: row.Pseudonym, Eye: row.Eye, Date: row.Date, Before: row.EyeBefore.value,
+		Operation: row.Operation.value, Operators: []annotate.Operator{}, SharedWith: []string{},
+		LostToFollowUp: row.Lost.value,
+		CreatedBy:      row.CreatedBy, CreatedAt: row.CreatedAt, UpdatedAt: row.UpdatedAt, Change: row.Change,
+	}
+}
+
 func (t *tx) Case(ctx context.Context, id string) (annotate.Case, error) {
 	return t.readCase(ctx, id, "")
 }
@@ -38,12 +48,7 @@ func (t *tx) readCase(ctx context.Context, id, lock string) (annotate.Case, erro
 	if err := t.get(ctx, &row, "SELECT "+caseColumns+" FROM cases WHERE id = ?"+lock, id); err != nil {
 		return annotate.Case{}, err
 	}
-	c := annotate.Case{
-		ID: row.ID, Revision: row.Revision, Pseudonym: row.Pseudonym, Eye: row.Eye, Date: row.Date, Before: row.EyeBefore.value,
-		Operation: row.Operation.value, Operators: []annotate.Operator{}, SharedWith: []string{},
-		LostToFollowUp: row.Lost.value,
-		CreatedBy:      row.CreatedBy, CreatedAt: row.CreatedAt, UpdatedAt: row.UpdatedAt, Change: row.Change,
-	}
+	c := row.toCase()
 	operators, err := t.operatorsOf(ctx, []string{id})
 	if err != nil {
 		return annotate.Case{}, err

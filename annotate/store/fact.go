@@ -46,20 +46,24 @@ func (t *tx) CaseFacts(ctx context.Context, caseID string) (annotate.CaseFacts, 
 	return facts, err
 }
 
-func (t *tx) PutCaseFacts(ctx context.Context, f annotate.CaseFacts) error {
-	err := t.put(ctx, "case_facts", "case_id", "recorded, tagged, signed, operation_ms, due_window, due_on, late_on, open_comments",
-		[]any{f.CaseID, f.Recorded, f.Tagged, f.Signed, f.Operation, f.Due, f.DueOn, f.LateOn, f.OpenComments})
+func (t *tx) PutCaseFacts(ctx context.Context, all ...annotate.CaseFacts) error {
+	var facts, times [][]any
+	ids := make([]string, len(all))
+	for i, f := range all {
+		ids[i] = f.CaseID
+		facts = append(facts, []any{f.CaseID, f.Recorded, f.Tagged, f.Signed, f.Operation, f.Due, f.DueOn, f.LateOn, f.OpenComments})
+		for i, time := range f.Times {
+			times = append(times, []any{f.CaseID, time.Kind, time.Code, i + 1, time.Total, time.Episodes, time.Quality})
+		}
+	}
+	err := t.put(ctx, "case_facts", "case_id", "recorded, tagged, signed, operation_ms, due_window, due_on, late_on, open_comments", facts...)
 	if err != nil {
 		return err
 	}
-	if _, err := t.exec(ctx, "DELETE FROM case_steps WHERE case_id = ?", f.CaseID); err != nil {
+	if _, err := t.execIn(ctx, "DELETE FROM case_steps WHERE case_id IN (?)", ids); err != nil {
 		return err
 	}
-	var rows [][]any
-	for i, time := range f.Times {
-		rows = append(rows, []any{f.CaseID, time.Kind, time.Code, i + 1, time.Total, time.Episodes, time.Quality})
-	}
-	return t.insert(ctx, "case_steps", "case_id, kind, code, place, total_ms, episodes, quality", rows...)
+	return t.insert(ctx, "case_steps", "case_id, kind, code, place, total_ms, episodes, quality", times...)
 }
 
 func (t *tx) UpdateDue(ctx context.Context, caseID string, window annotate.Window, dueOn, lateOn string) error {

@@ -104,8 +104,8 @@ func (t *tx) PutIntakeMatching(ctx context.Context, personID, key string, matchi
 	return t.put(ctx, "import_matchings", "person_id, columns_key", "body", []any{personID, key, asText(matching)})
 }
 
-func (t *tx) CasesNamed(ctx context.Context, pseudonyms []string) ([]annotate.CaseName, error) {
-	var names []annotate.CaseName
-	err := t.listIn(ctx, &names, "SELECT id, pseudonym, eye, date FROM cases WHERE search IN (?) ORDER BY id", pseudonyms)
-	return names, err
+func (t *tx) CasesNamed(ctx context.Context, pseudonyms []string) ([]string, error) {
+	var ids []string
+	err := t.listIn(ctx, &ids, "SELECT id FROM cases WHERE search IN (?) ORDER BY id", pseudonyms)
+	return ids, err
 }

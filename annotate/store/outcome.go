@@ -108,10 +108,14 @@ func (t *tx) Visit(ctx context.Context, id string) (annotate.Visit, error) {
 }
 
 func (t *tx) InsertVisit(ctx context.Context, v annotate.Visit) error {
-	return t.insert(ctx, "visits", visitColumns, []any{
+	return t.insert(ctx, "visits", visitColumns, visitValues(v))
+}
+
+func visitValues(v annotate.Visit) []any {
+	return []any{
 		v.ID, v.CaseID, v.Revision, v.Window, v.Date, v.Acuity, v.UncorrectedAcuity, asText(v.Refraction), v.Pressure, v.OedemaGrade,
 		v.Thickness, asText(v.Exam), v.Medication, v.Note,
-	})
+	}
 }
 
 func (t *tx) UpdateVisit(ctx context.Context, v annotate.Visit) error {

@@ -143,7 +143,8 @@ func (t *tx) list(ctx context.Context, into any, query string, args ...any) erro
 	return t.dialect.translate(t.SelectContext(ctx, into, t.dialect.bound(query), args...))
 }
 
-// listIn is list for a query with one "IN (?)" for the ids; none ids give none rows.
+// listIn is list for a query with one "IN (?)" for the ids; none ids give none rows. It does not go in parts: a query may
+// group or order.
 func (t *tx) listIn(ctx context.Context, into any, query string, ids []string, args ...any) error {
 	if len(ids) == 0 {
 		return nil
@@ -153,6 +154,23 @@ func (t *tx) listIn(ctx context.Context, into any, query string, ids []string, a
 		return err
 	}
 	return t.list(ctx, into, expanded, all...)
+}
+
+// execIn is exec for a statement that ends with "IN (?)" for the ids, some at a time; its other arguments come before.
+func (t *tx) execIn(ctx context.Context, query string, ids []string, args ...any) (int64, error) {
+	var all int64
+	for chunk := range slices.Chunk(ids, rowsAtOnce) {
+		expanded, values, err := sqlx.In(query, append(slices.Clone(args), chunk)...)
+		if err != nil {
+			return 0, err
+		}
+		n, err := t.exec(ctx, expanded, values...)
+		if err != nil {
+			return 0, err
+		}
+		all += n
+	}
+	return all, nil
 }
 
 func (t *tx) exec(ctx context.Context, query string, args ...any) (int64, error) {

@@ -1,6 +1,6 @@
 import { expect, test } from 'vitest';
 import type { Window, WindowPlan } from '../api/types';
-import { dueOf, firstDate, owedOf, rankOf, requiredWindows, windowOrder } from './windows';
+import { dueOf, firstDate, owedOf, planFaults, rankOf, requiredWindows, wholePlan, windowOrder } from './windows';
 
 const plan = (window: Window, dueDays: number, lateDays: number, required: boolean): WindowPlan => ({
   window,
@@ -55,4 +55,22 @@ test('a case owes its required visits, then the repeat count, or nothing once it
   expect(owed(['day-1', 'month-1', 'other'], true, ['other'])).toEqual([]);
   expect(owedOf(usual, { visits: [], counted: true, lost: { on: '2026-03-01', reason: 'moved away' } })).toEqual([]);
   expect(owedOf([], { visits: [], counted: true })).toEqual([]);
+});
+
+test('a plan has a row for each visit, the ones left out not required', () => {
+  const whole = wholePlan(usual);
+  expect(whole.map((p) => p.window)).toEqual(['day-1', 'week-1', 'month-1', 'month-3', 'year-1']);
+  expect(whole.slice(0, 4)).toEqual(usual);
+  expect(whole[4]?.required).toBe(false);
+  expect(wholePlan([]).some((p) => p.required)).toBe(false);
+  expect(planFaults(wholePlan([])).size).toBe(0);
+});
+
+test('a visit may not be overdue before it is due, nor due before an earlier one', () => {
+  expect([...planFaults(usual)]).toEqual([]);
+  expect([...planFaults([plan('day-1', 5, 4, true), plan('week-1', 4, 9, true)]).keys()]).toEqual([
+    'windows[0].lateDays',
+    'windows[1].dueDays',
+  ]);
+  expect(planFaults([plan('day-1', 5, 5, true), plan('week-1', 5, 5, true)]).size).toBe(0);
 });

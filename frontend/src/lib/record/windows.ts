@@ -72,3 +72,33 @@ export function owedOf(plans: readonly WindowPlan[], { visits, counted, lost }: 
 }
 
 const reaches = (window: Window, last: Window) => windowOrder.indexOf(window) >= windowOrder.indexOf(last);
+
+/** Common practice, for a visit that the unit's plan leaves out; local policy decides. */
+const usualDays: Partial<{ [w in Window]: [due: number, late: number] }> = {
+  'day-1': [1, 7],
+  'week-1': [7, 14],
+  'month-1': [28, 56],
+  'month-3': [84, 140],
+  'year-1': [365, 450],
+};
+
+/** The plan with a row for every visit that can be planned. */
+export function wholePlan(plans: readonly WindowPlan[]): WindowPlan[] {
+  return plannedWindows.map((window) => {
+    const [dueDays, lateDays] = usualDays[window] ?? [0, 0];
+    return { ...(plans.find((p) => p.window === window) ?? { window, dueDays, lateDays, required: false }) };
+  });
+}
+
+/** What is wrong with a plan, by the JSON path of the field. The server's rule is the same one. */
+export function planFaults(plans: readonly WindowPlan[]): Map<string, string> {
+  const faults = new Map<string, string>();
+  let due = 0;
+  for (const [i, plan] of plans.entries()) {
+    if (plan.lateDays < plan.dueDays)
+      faults.set(`windows[${i}].lateDays`, 'lies before the day on which the visit is due');
+    if (plan.dueDays < due) faults.set(`windows[${i}].dueDays`, 'lies before the visit that comes first');
+    due = Math.max(due, plan.dueDays);
+  }
+  return faults;
+}

@@ -73,3 +73,9 @@ test('values of several parts, and lists of them, in words', () => {
     'Lost to follow-up since 4 Mar 2026, Why lost to follow-up moved',
   );
 });
+
+test('the plan of follow-up is named and told by its visits', () => {
+  expect(fieldName('windows[1].lateDays')).toBe('Visit 2, overdue after day');
+  const plan = [{ window: 'day-1', dueDays: 1, lateDays: 7, required: true }];
+  expect(valueText('windows', plan, String)).toBe('visit Day 1, due from day 1, overdue after day 7, required Yes');
+});

@@ -145,6 +145,11 @@ const names: Record<string, string> = {
   grade: 'Grade',
   lossLimitPercent: 'The limit of the loss',
   densityLimit: 'The limit of the density',
+  windows: 'The plan of follow-up',
+  recalibration: 'The fit of the expected risk',
+  'recalibration.on': 'The fit of the expected risk is on',
+  'recalibration.from': 'The beginning of the window',
+  'recalibration.to': 'The end of the window',
   steps: 'The steps',
   eventKinds: 'The events',
   text: 'The text',
@@ -167,20 +172,23 @@ const cells: Record<string, string> = {
   flow: 'flow (ml/min)',
   power: 'power (%)',
   pressure: 'pressure (mmHg)',
+  window: 'visit',
+  dueDays: 'due from day',
+  lateDays: 'overdue after day',
+  required: 'required',
   density: 'density',
   cells: 'cells counted',
   cv: 'variation of cell area',
 };
 
+const rowNames: Record<string, string> = { settings: 'Settings', imageCounts: 'Image', windows: 'Visit' };
+
 /** What a field is called. */
 export function fieldName(path: string): string {
   const fellow = /^before\.fellowEye\.(exam\..+)$/.exec(path)?.[1];
   if (fellow) return `${fieldName(fellow)}, fellow eye`;
-  const [, rows, place, cell = ''] = /(imageCounts|settings)\[(\d+)\](?:\.(\w+))?$/.exec(path) ?? [];
-  if (rows)
-    return [`${rows === 'settings' ? 'Settings' : 'Image'} ${Number(place) + 1}`, cells[cell]]
-      .filter(Boolean)
-      .join(', ');
+  const [, rows, place, cell = ''] = /(imageCounts|settings|windows)\[(\d+)\](?:\.(\w+))?$/.exec(path) ?? [];
+  if (rows) return [`${rowNames[rows] ?? rows} ${Number(place) + 1}`, cells[cell]].filter(Boolean).join(', ');
   const [, list, row, column = ''] = /^(steps|eventKinds|operators|sharedWith)\[(\d+)\](?:\.(\w+))?$/.exec(path) ?? [];
   if (list === undefined) return names[path] ?? path;
   if (list === 'operators') return 'An operator';
@@ -220,11 +228,12 @@ export function valueText(path: string, value: unknown, personName: (id: string)
   if (value === undefined || value === null || value === '') return 'unknown';
   if (Array.isArray(value)) return listText(path, value, personName);
   if (typeof value === 'object') return partsText(path, value, personName);
+  if (typeof value === 'boolean') return value ? 'Yes' : 'No';
   const text = String(value);
   if (/(^|\.)(date|on|onDate|resolvedOn)$/.test(path)) return dateText(text);
   if (path.endsWith('anaesthesia')) return anaesthesiaName(text);
   if (path.endsWith('lensPosition')) return (lensPositionNames as Record<string, string>)[text] ?? text;
-  if (path === 'window') return (windowNames as Record<string, string>)[text] ?? text;
+  if (path === 'window' || path.endsWith('.window')) return (windowNames as Record<string, string>)[text] ?? text;
   if (path.endsWith('.stage')) return stageName(text);
   return codes[text] ?? text;
 }
@@ -233,7 +242,9 @@ function listText(path: string, list: unknown[], personName: (id: string) => str
   if (path === 'operators') return (list as Operator[]).map((o) => operatorText(o, personName)).join('; ') || 'nobody';
   if (path === 'sharedWith') return (list as string[]).map(personName).join(', ') || 'nobody';
   if (list.length === 0) return 'unknown';
-  const rows = list.map((row) => valueText(/imageCounts|settings/.test(path) ? `${path}[0]` : path, row, personName));
+  const rows = list.map((row) =>
+    valueText(/imageCounts|settings|windows/.test(path) ? `${path}[0]` : path, row, personName),
+  );
   return rows.join(typeof list[0] === 'object' ? '; ' : ', ');
 }
 

@@ -54,7 +54,7 @@ type IntakeMatching struct {
 	// Decimals is the mark before the decimals: "comma", "point", or "" to take only what can be read one way.
 	Decimals string `json:"decimals"`
 	// Baseline: a row that names no visit and is dated before the operation or on its day is about the eye before.
-	Baseline bool `json:"baseline" required:"false"`
+	Baseline bool `json:"baseline"`
 }
 
 // Intake is the import of visits, endothelial exams and findings before the operation from one file. Its owner alone sees it.

@@ -1,14 +1,12 @@
 package server
 
 import (
-	"bytes"
 	"context"
-	"encoding/csv"
 	"net/http"
 	"strings"
 
 	"zonule/annotate"
-	"zonule/server/report"
+	"zonule/server/table"
 )
 
 type followUpInput struct {
@@ -60,15 +58,12 @@ func (s *Server) followUpFile(ctx context.Context, in *followUpFileInput) (*file
 	}, nil
 }
 
-// followUpCSV writes the list as a table (RFC 4180, UTF-8).
+// followUpCSV writes the list as a table.
 func followUpCSV(items []annotate.FollowUpItem, people []annotate.Person) ([]byte, error) {
 	names := map[string]string{}
 	for _, person := range people {
 		names[person.ID] = person.Name
 	}
-	var out bytes.Buffer
-	w := csv.NewWriter(&out)
-	w.UseCRLF = true
 	rows := [][]string{{"case", "eye", "operated_on", "operators", "visit", "due_on", "overdue_after", "overdue"}}
 	for _, item := range items {
 		var operators []string
@@ -76,12 +71,9 @@ func followUpCSV(items []annotate.FollowUpItem, people []annotate.Person) ([]byt
 			operators = append(operators, names[o.UserID])
 		}
 		rows = append(rows, []string{
-			report.NotFormula(item.Case.Pseudonym), string(item.Case.Eye), item.Case.Date, report.NotFormula(strings.Join(operators, "; ")),
+			item.Case.Pseudonym, string(item.Case.Eye), item.Case.Date, strings.Join(operators, "; "),
 			string(item.Window), item.DueOn, item.LateOn, map[bool]string{true: "yes", false: "no"}[item.Overdue],
 		})
 	}
-	if err := w.WriteAll(rows); err != nil {
-		return nil, err
-	}
-	return out.Bytes(), nil
+	return table.CSV(rows)
 }

@@ -30,6 +30,22 @@ async function take(page: Page, text: string): Promise<void> {
     .setInputFiles({ name: 'visits.csv', mimeType: 'text/csv', buffer: Buffer.from(text) });
 }
 
+/** Holds every request to write rows until it is let go, so that the page can be looked at meanwhile. */
+async function held(page: Page): Promise<() => Promise<void>> {
+  let free = () => {};
+  const until = new Promise<void>((resolve) => {
+    free = resolve;
+  });
+  await page.route('**/imports/*/apply', async (route) => {
+    await until;
+    await route.continue().catch(() => {}); // the page may have given the request up
+  });
+  return async () => {
+    free();
+    await page.unroute('**/imports/*/apply');
+  };
+}
+
 test('a file is checked, written and told again', async ({ page }) => {
   test.setTimeout(120_000);
   await signIn(page, 'mara');
@@ -47,7 +63,11 @@ test('a file is checked, written and told again', async ({ page }) => {
   await expectAccessible(page, 'a checked import on a phone');
   await page.setViewportSize({ width: 1280, height: 720 });
 
+  const release = await held(page);
   await page.getByRole('button', { name: 'Write 1 accepted row' }).click();
+  await expect(page.getByRole('button', { name: 'Write 1 accepted row' })).toBeDisabled();
+  await expectAccessible(page, 'an import that is being written');
+  await release();
   await expect(page.getByText('Done: 1 of 2 rows written.')).toBeVisible();
   await expectAccessible(page, 'an import that is done');
   const loading = page.waitForEvent('download');
@@ -60,4 +80,33 @@ test('a file is checked, written and told again', async ({ page }) => {
   await expect(page.getByText('2 rows checked: 0 to write, 1 there already, 1 that cannot be.')).toBeVisible();
   await page.getByRole('button', { name: 'Cancel this import' }).click();
   await expect(page.getByText('Cancelled: 0 of 2 rows written.')).toBeVisible();
+});
+
+test('a whole file is written in one go, with refraction, images and the eye before', async ({ page }) => {
+  test.setTimeout(120_000);
+  await signIn(page, 'mara');
+  const answer = await page.request.get('/api/v1/cases?descending=false&limit=1');
+  const [mine] = ((await answer.json()) as { cases: Listed[] }).cases;
+  if (!mine) throw new Error('The demo has no case.');
+  const axis = Math.floor(Math.random() * 180);
+  const file = [
+    'case,eye,date,sphere,cylinder,axis,drops,ECD 1,cells 1,CV 1,ECD 2,cells 2,CV 2',
+    `${mine.pseudonym},${mine.eye},${mine.date},-2.25,-0.75,${axis},,2510,101,31,2493,96,30`,
+    `${mine.pseudonym},${mine.eye},${dayAfter(mine.date)},-0.25,-0.5,${axis},steroid drops,,,,,,`,
+  ].join('\r\n');
+  await take(page, file);
+  await page.getByLabel('Rows dated before the operation').selectOption({ index: 1 });
+  await page.getByRole('button', { name: 'Check the rows with these columns' }).click();
+  await expect(page.getByText(/2 rows checked: 2 to write, 0 there already, 0 that cannot be/)).toBeVisible();
+  await expect(page.getByText(/Before, Images listed from .* to 2 images/)).toBeVisible();
+
+  const release = await held(page);
+  await page.getByRole('button', { name: 'Write all rows, or none' }).click();
+  await expect(page.getByText('Writing 2 rows in one go.')).toBeVisible();
+  await expectAccessible(page, 'a whole file that is being written');
+  await page.getByRole('button', { name: 'Stop, and write nothing' }).click();
+  await expect(page.getByText(/2 rows checked: 2 to write/)).toBeVisible();
+  await release();
+  await page.getByRole('button', { name: 'Write all rows, or none' }).click();
+  await expect(page.getByText('Done: 2 of 2 rows written.')).toBeVisible();
 });

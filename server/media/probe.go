@@ -63,6 +63,11 @@ func looksLikeMP4(head []byte) bool {
 
 // readFault keeps a cancelled request apart from a disk that fails, and lets typed faults through.
 func readFault(ctx context.Context, err error) error {
+	return knownOr(ctx, err, fault(Unreadable, err, "the recording cannot be read to its end; check the drive it lies on"))
+}
+
+// knownOr gives why the request ended, if it did, or the typed fault in err; anything else is told as otherwise.
+func knownOr(ctx context.Context, err error, otherwise *Error) error {
 	var typed *Error
 	switch {
 	case ctx.Err() != nil:
@@ -70,5 +75,5 @@ func readFault(ctx context.Context, err error) error {
 	case errors.As(err, &typed):
 		return typed
 	}
-	return fault(Unreadable, err, "the recording cannot be read to its end; check the drive it lies on")
+	return otherwise
 }

@@ -137,16 +137,9 @@ func (f *remoteFile) same(header http.Header, total int64) error {
 	return nil
 }
 
+// remoteFault has one message for all that goes wrong, so that the answer does not map a network for anybody.
 func remoteFault(ctx context.Context, err error) error {
-	var typed *Error
-	switch {
-	case ctx.Err() != nil:
-		return ctx.Err()
-	case errors.As(err, &typed):
-		return typed
-	}
-	// One message for all, so that the answer does not map a network for anybody.
-	return fault(Unreachable, err, "the address does not answer; check it in a browser, and that the server may reach it")
+	return knownOr(ctx, err, fault(Unreachable, err, "the address does not answer; check it in a browser, and that the server may reach it"))
 }
 
 // contentRange reads "bytes first-last/total" (RFC 9110, 14.4).

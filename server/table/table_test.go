@@ -138,9 +138,9 @@ func TestDateFormats(t *testing.T) {
 }
 
 func TestWriting(t *testing.T) {
-	written, err := CSV([][]string{{"a", "b"}, {"=1+1", "x,\"y\""}, {"-5", "@me"}})
+	written, err := CSV([][]string{{"a", "b"}, {"=1+1", "x,\"y\""}, {"-5", "@me"}, {"-0,25", "-1+2"}, {"+3", "-5\n"}})
 	require.NoError(t, err)
-	require.Equal(t, "a,b\r\n'=1+1,\"x,\"\"y\"\"\"\r\n'-5,'@me\r\n", string(written))
+	require.Equal(t, "a,b\r\n'=1+1,\"x,\"\"y\"\"\"\r\n-5,'@me\r\n\"-0,25\",'-1+2\r\n+3,\"'-5\r\n\"\r\n", string(written))
 
 	wide, err := CSV([][]string{{"＝1+1", "\n=1+1", "x＝1"}})
 	require.NoError(t, err)

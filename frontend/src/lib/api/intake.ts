@@ -18,6 +18,8 @@ export interface IntakeMatching {
   fields: string[];
   dates: string;
   decimals: string;
+  /** Rows that name no visit, dated before the operation or on its day, are about the eye before. */
+  baseline: boolean;
 }
 export interface Intake {
   id: string;
@@ -66,7 +68,10 @@ export const putMatching = (id: string, matching: IntakeMatching) =>
   put<Intake>(address(['imports', id, 'matching']), matching);
 /** Checks the next batch of rows. */
 export const checkImport = (id: string) => post<Intake>(address(['imports', id, 'check']));
-/** Writes the next batch of accepted rows, or the whole file at once. */
-export const applyImport = (id: string, whole: boolean) => post<Intake>(address(['imports', id, 'apply']), { whole });
+/** Writes the next batch of accepted rows. */
+export const applyImport = (id: string) => post<Intake>(address(['imports', id, 'apply']), { whole: false });
+/** Writes the whole file or, when it is stopped, nothing. */
+export const applyWholeImport = (id: string, stop: AbortSignal) =>
+  send<Intake>('POST', address(['imports', id, 'apply']), { whole: true }, stop);
 export const cancelImport = (id: string) => post<Intake>(address(['imports', id, 'cancel']));
 export const importReportAddress = (id: string) => address(['imports', id, 'report.csv']);

@@ -13,7 +13,10 @@ export class Desk {
   problem = $state.raw<Problem>();
   /** What was being done when it failed. */
   doing = $state('');
+  /** The whole file is being written in one go. */
+  whole = $state(false);
   #stopped = false;
+  #cut = new AbortController();
 
   /** Reads an import that was begun before. */
   open = (id: string) => this.#do('The import could not be read', async () => this.#show(id));
@@ -37,19 +40,37 @@ export class Desk {
   /** Goes on with what was stopped. */
   resume = () => this.#do('The rows were not checked', () => this.#check());
 
-  apply = (whole: boolean) =>
+  /** Writes the accepted rows, batch after batch. */
+  apply = () =>
     this.#do('The rows were not written', async () => {
       this.#stopped = false;
       do {
         if (!this.intake) return;
-        this.intake = await api.applyImport(this.intake.id, whole);
+        this.intake = await api.applyImport(this.intake.id);
       } while (this.intake.state === 'applying' && !this.#stopped);
       await this.#show(this.intake.id);
     });
 
-  /** Stops after the batch that is under way. */
+  /** Writes all rows, or none. */
+  applyWhole = () =>
+    this.#do('The rows were not written', async () => {
+      if (!this.intake) return;
+      this.#cut = new AbortController();
+      this.whole = true;
+      try {
+        this.intake = await api.applyWholeImport(this.intake.id, this.#cut.signal);
+      } catch (thrown) {
+        if (!this.#cut.signal.aborted) throw thrown;
+      } finally {
+        this.whole = false;
+      }
+      await this.#show(this.intake.id);
+    });
+
+  /** Stops after the batch that is under way; a whole file is given up. */
   stop(): void {
     this.#stopped = true;
+    this.#cut.abort();
   }
 
   cancel = () =>

@@ -11,7 +11,7 @@ type MonitoringQuestion struct {
 	Technique string `json:"technique"` // performed, "" for all
 	From      string `json:"from"`      // first day, "" from the first case
 	To        string `json:"to"`        // last day, "" to the last case
-	// Restarts begin the charts anew from 0 with the first case on or after their date.
+	// Restarts begin the charts anew from 0 with the first case after the day of the review.
 	Restarts []Restart `json:"restarts"`
 	// Worse (above 1) and Better (below 1) are the odds ratios that the charts are built to notice; 0: 2 and 0.5.
 	Worse  float64 `json:"worse"`

@@ -59,12 +59,32 @@ func Funnel(events, n []int, target float64) (FunnelResult, error) {
 		small = small || size*target < 1
 		r.Units[i] = u
 	}
-	r.Dispersion = squares / float64(len(n))
-	r.P = chiSquaredUpper(squares, float64(len(n)))
+	spread := overdispersion(squares, len(n))
+	r.Dispersion, r.P = spread.Statistic, spread.P
 	if small {
 		r.Notes = append(r.Notes, "Some units expect less than one event: their limits and the over-dispersion check are coarse.")
 	}
 	return r, nil
+}
+
+// Overdispersion tests whether distances from the target, in standard deviations, spread more than chance: the statistic is
+// their mean square, near 1 under chance alone. Source: Spiegelhalter DJ, Stat Med 2005;24:1185-202, from memory.
+func Overdispersion(z []float64) (Test, error) {
+	if len(z) == 0 {
+		return Test{}, degenerate(TooFew, "There is nothing whose spread could be judged.")
+	}
+	if err := checkFinite("The distances", z); err != nil {
+		return Test{}, err
+	}
+	var squares float64
+	for _, v := range z {
+		squares += v * v
+	}
+	return overdispersion(squares, len(z)), nil
+}
+
+func overdispersion(squares float64, n int) Test {
+	return Test{Statistic: squares / float64(n), DF: float64(n), P: chiSquaredUpper(squares, float64(n)), N: n}
 }
 
 // FunnelAt gives the limits for n cases at the target rate: two-sided 95 % and 99.8 %.

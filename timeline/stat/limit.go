@@ -23,7 +23,7 @@ func LimitForRunLength(moves []Move, target float64) (limit float64, length RunL
 	}
 	low, high := 0.0, 1.0
 	for {
-		if length, err = runLengthAt(moves, high); err != nil {
+		if length, err = RunLengthAt(moves, high, nil); err != nil {
 			return 0, RunLength{}, err
 		}
 		if length.Average >= target {
@@ -36,7 +36,7 @@ func LimitForRunLength(moves []Move, target float64) (limit float64, length RunL
 	}
 	for high-low > 1e-3*high {
 		middle := (low + high) / 2
-		at, err := runLengthAt(moves, middle)
+		at, err := RunLengthAt(moves, middle, nil)
 		if err != nil {
 			return 0, RunLength{}, err
 		}
@@ -49,16 +49,16 @@ func LimitForRunLength(moves []Move, target float64) (limit float64, length RunL
 	return high, length, nil
 }
 
-// runLengthAt is exact for two moves of opposite sign, else that of a chain fine enough for the largest move.
-func runLengthAt(moves []Move, limit float64) (RunLength, error) {
+// RunLengthAt is exact for two moves of opposite sign, else that of a chain fine enough for the largest move.
+func RunLengthAt(moves []Move, limit float64, within []int) (RunLength, error) {
 	if len(moves) == 2 && moves[0].Weight*moves[1].Weight < 0 {
-		return RunLengthExact(Weights{Success: moves[0].Weight, Failure: moves[1].Weight}, moves[1].Probability, limit, nil)
+		return RunLengthExact(Weights{Success: moves[0].Weight, Failure: moves[1].Weight}, moves[1].Probability, limit, within)
 	}
 	if err := checkMoves(moves, limit); err != nil {
 		return RunLength{}, err
 	}
 	states := min(mostStates, max(fewestStates, int(statesPerMove*limit/highest(moves))))
-	return RunLengthByChain(moves, limit, states, nil)
+	return RunLengthByChain(moves, limit, states, within)
 }
 
 // EWMARunLength is the average run length of a two-sided EWMA of independent normal values with constant limits at width

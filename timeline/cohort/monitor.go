@@ -7,8 +7,8 @@ import (
 	"zonule/timeline/stat"
 )
 
-// mostPoints is the number of cases up to which every point is sent.
-const mostPoints = 2000
+// mostWatched is the number of cases up to which every point is sent.
+const mostWatched = 2000
 
 // Monitor runs two risk-adjusted CUSUM charts over the cases in their order, one for worse and one for better results than
 // expected, beside the cumulative number of events above expectation; for one operator also the chart of competence. A
@@ -178,11 +178,11 @@ func (m *Monitoring) sensitivity(s *series) {
 // thinnedPoints keeps the points that shape the curves: the ends, events and the case before each, restarts, and every so many
 // between. Between events the curves are close to straight.
 func thinnedPoints(points []MonitoringPoint) ([]MonitoringPoint, bool) {
-	if len(points) <= mostPoints {
+	if len(points) <= mostWatched {
 		return points, false
 	}
-	every := (len(points) + mostPoints/2 - 1) / (mostPoints / 2)
-	kept := make([]MonitoringPoint, 0, mostPoints)
+	every := (len(points) + mostWatched/2 - 1) / (mostWatched / 2)
+	kept := make([]MonitoringPoint, 0, mostWatched)
 	for i, p := range points {
 		last := i == len(points)-1
 		if last || p.Event || p.Restart != "" || points[i+1].Event || points[i+1].Restart != "" || i%every == 0 {

@@ -1,6 +1,7 @@
 import { expect, test } from 'vitest';
+import type { MissingItem } from '../../lib/api/record';
 import type { Case, Part, Reading, SignedReport, Window, WindowPlan } from '../../lib/api/types';
-import { beforeProgress, followUpProgress, operationProgress, reviewProgress } from './progress';
+import { beforeProgress, followUpProgress, operationProgress, reviewProgress, withMissing } from './progress';
 
 test('the eye before is complete once five facts are known; none is assumed', () => {
   const of = (before: Case['before']) => beforeProgress({ before } as Case);
@@ -44,4 +45,16 @@ test('the newest signed report is named', () => {
   const report = (number: number) => ({ number }) as SignedReport;
   expect(reviewProgress([]).complete).toBe(false);
   expect(reviewProgress([report(2), report(3), report(1)]).text).toBe('report 3 signed');
+});
+
+test('a part can have what the review needs and still lack items of the minimum sets', () => {
+  const missing = [{ part: 'before' }, { part: 'after' }, { part: 'before' }] as MissingItem[];
+  const done = { complete: true, text: 'complete' };
+  expect(withMissing(done, missing, 'before')).toEqual({
+    complete: true,
+    lacksItems: true,
+    text: 'complete; 2 items of the minimum sets missing',
+  });
+  expect(withMissing(done, missing, 'after').text).toContain('1 item of');
+  expect(withMissing(done, missing, 'operation')).toBe(done);
 });

@@ -1,4 +1,5 @@
 // How far a case has come, part by part.
+import type { MissingItem } from '../../lib/api/record';
 import type { Case, Part, Reading, SignedReport, Window, WindowPlan } from '../../lib/api/types';
 import { type Followed, owedOf, requiredWindows } from '../../lib/record/windows';
 import { windowNames } from '../../lib/text/words';
@@ -7,6 +8,16 @@ export interface Progress {
   complete: boolean;
   /** What is there, or what is waited for, in a few words. */
   text: string;
+  /** Items of the published minimum sets are missing. */
+  lacksItems?: boolean;
+}
+
+/** Adds what the published minimum sets miss of a part to how far it has come. */
+export function withMissing(progress: Progress, missing: readonly MissingItem[], part: MissingItem['part']): Progress {
+  const count = missing.filter((m) => m.part === part).length;
+  if (count === 0) return progress;
+  const items = `${count} ${count === 1 ? 'item' : 'items'} of the minimum sets missing`;
+  return { ...progress, lacksItems: true, text: `${progress.text}; ${items}` };
 }
 
 /** Lists the eye-before facts that the review cannot do without. */

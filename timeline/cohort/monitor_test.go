@@ -113,6 +113,29 @@ func TestRestartEndsASignal(t *testing.T) {
 	require.Nil(t, second.Competence.Reached, "one failure in six is not adequate")
 }
 
+// TestLimitForRareEvents: the mean chance stands for a mix that is too rare for the chain.
+func TestLimitForRareEvents(t *testing.T) {
+	mix := []float64{0.001, 0.002, 0.003}
+	chart, err := control(mix, 0.5, 5000)
+	require.NoError(t, err)
+	constant, err := control([]float64{0.002}, 0.5, 5000)
+	require.NoError(t, err)
+	require.InDelta(t, constant.Limit, chart.Limit, 1e-3)
+	chance := rand.New(rand.NewPCG(2, 3))
+	const charts = 2000
+	average := 0.0
+	for range charts {
+		r := newRunner("", 0.5, chart)
+		n := 0
+		for ; len(r.signals) == 0; n++ {
+			p := mix[chance.IntN(len(mix))]
+			r.step(n, watched{failed: chance.Float64() < p}, p)
+		}
+		average += float64(n) / charts
+	}
+	require.InEpsilon(t, 5000, average, 0.08)
+}
+
 // TestCompetence holds the chart of competence to the chance of error that it states.
 func TestCompetence(t *testing.T) {
 	w, limit, wrong, right, err := learningLimit(0.05, 0.10)

@@ -1,6 +1,7 @@
 package cohort
 
 import (
+	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -74,9 +75,23 @@ func riskMix(chances []float64) (risks, shares []float64) {
 	return risks, shares
 }
 
-// control finds the limit of one chart and says what it means.
+// control finds the limit of one chart and says what it means. Where events are so rare that the chain would need too many
+// states, the mean chance stands for the mix: the limit then differs by a hundredth or two.
 func control(chances []float64, oddsRatio float64, every int) (*ControlChart, error) {
 	risks, shares := riskMix(chances)
+	chart, err := controlOf(risks, shares, oddsRatio, every)
+	var tooFine *stat.Degenerate
+	if len(risks) == 1 || !errors.As(err, &tooFine) || tooFine.Reason != stat.Invalid {
+		return chart, err
+	}
+	var mean float64
+	for _, p := range chances {
+		mean += p / float64(len(chances))
+	}
+	return controlOf([]float64{mean}, []float64{1}, oddsRatio, every)
+}
+
+func controlOf(risks, shares []float64, oddsRatio float64, every int) (*ControlChart, error) {
 	expected, err := stat.MixedMoves(risks, shares, 1, oddsRatio, 1)
 	if err != nil {
 		return nil, err

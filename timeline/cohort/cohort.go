@@ -1,0 +1,172 @@
+package cohort
+
+import (
+	"cmp"
+	"math"
+	"slices"
+
+	"zonule/timeline"
+)
+
+// Cohort holds the facts of all cases, by date and then id, indexed so that a comparison touches only what it asks for.
+// It does not change; several goroutines may read it.
+type Cohort struct {
+	rows      []Row
+	operators []string // ids, ascending
+	cases     caseColumns
+	columns   map[columnKey]*column
+}
+
+// columnKey is an item without its name.
+type columnKey struct {
+	kind Kind
+	code string
+}
+
+// caseColumns are the facts by which cases are chosen and adjusted, one entry for a case.
+type caseColumns struct {
+	alone   []int32 // operator who did the whole case; nobody if several did or nobody is known
+	several []bool  // more than one person operated
+	mix     []float64
+}
+
+// nobody is the operator of what is nobody's alone.
+const nobody = int32(-1)
+
+// column is one item over all cases.
+type column struct {
+	entries []entry // with a measured time and one operator, by time and then case
+	lost    []loss  // by case
+}
+
+// entry is the time of one case.
+type entry struct {
+	at       int32 // index of the case
+	operator int32
+	total    int64 // ms, above 0
+	log      float64
+}
+
+// loss is a case whose item gives no time, with the reason.
+type loss struct {
+	at     int32
+	reason lossReason
+}
+
+// New indexes the rows, which are not changed and must not change later.
+func New(rows []Row) *Cohort {
+	c := &Cohort{rows: slices.Clone(rows), columns: map[columnKey]*column{}}
+	slices.SortFunc(c.rows, func(a, b Row) int {
+		return cmp.Or(cmp.Compare(a.Date, b.Date), cmp.Compare(a.CaseID, b.CaseID))
+	})
+	place := c.nameOperators()
+	c.cases = caseColumns{
+		alone: make([]int32, len(c.rows)), several: make([]bool, len(c.rows)), mix: make([]float64, len(c.rows)*len(mixTerms)),
+	}
+	for i := range c.rows {
+		row := &c.rows[i]
+		people := peopleOf(row)
+		c.cases.several[i] = len(people) > 1
+		c.cases.alone[i] = nobody
+		if len(people) == 1 && people[0] != "" {
+			c.cases.alone[i] = place[people[0]]
+		}
+		fillMix(row, c.cases.mix[i*len(mixTerms):(i+1)*len(mixTerms)])
+		c.index(int32(i), place)
+	}
+	for _, col := range c.columns {
+		slices.SortFunc(col.entries, func(a, b entry) int { return cmp.Or(cmp.Compare(a.total, b.total), cmp.Compare(a.at, b.at)) })
+	}
+	return c
+}
+
+// Len is the number of cases.
+func (c *Cohort) Len() int { return len(c.rows) }
+
+func (c *Cohort) nameOperators() map[string]int32 {
+	place := map[string]int32{}
+	for i := range c.rows {
+		place[c.rows[i].Operator] = 0
+		for _, step := range c.rows[i].Steps {
+			for _, share := range step.ByOperator {
+				place[share.Operator] = 0
+			}
+		}
+		for _, stage := range c.rows[i].Stages {
+			for _, share := range stage.ByOperator {
+				place[share.Operator] = 0
+			}
+		}
+	}
+	delete(place, "")
+	for id := range place {
+		c.operators = append(c.operators, id)
+	}
+	slices.Sort(c.operators)
+	for at, id := range c.operators {
+		place[id] = int32(at)
+	}
+	return place
+}
+
+// operatorAt gives the index of an operator, nobody for one without cases.
+func (c *Cohort) operatorAt(id string) int32 {
+	if at, known := slices.BinarySearch(c.operators, id); known {
+		return int32(at)
+	}
+	return nobody
+}
+
+// peopleOf gives who operated any step; where the marks do not tell, who led.
+func peopleOf(row *Row) []string {
+	var people []string
+	for _, step := range row.Steps {
+		for _, share := range step.ByOperator {
+			if id := orLead(row, share.Operator); share.Episodes > 0 && !slices.Contains(people, id) {
+				people = append(people, id)
+			}
+		}
+	}
+	if people == nil {
+		return []string{row.Operator}
+	}
+	return people
+}
+
+func orLead(row *Row, id string) string {
+	if id == "" {
+		return row.Operator
+	}
+	return id
+}
+
+func (c *Cohort) index(at int32, place map[string]int32) {
+	row := &c.rows[at]
+	for i := range row.Steps {
+		c.add(columnKey{OfStep, row.Steps[i].Code}, at, place, &row.Steps[i])
+	}
+	for i := range row.Stages {
+		c.add(columnKey{OfStage, row.Stages[i].Code}, at, place, &row.Stages[i])
+	}
+	if row.Tagged {
+		whole := Part{Total: row.Time, Episodes: 1, Quality: timeline.Measured}
+		if !row.Measured {
+			whole.Quality = timeline.LowerBound
+		}
+		c.add(columnKey{OfOperation, ""}, at, place, &whole)
+	}
+}
+
+func (c *Cohort) add(key columnKey, at int32, place map[string]int32, part *Part) {
+	col := c.columns[key]
+	if col == nil {
+		col = &column{}
+		c.columns[key] = col
+	}
+	operator, total, reason := c.timeOf(at, place, part)
+	if reason != notLost {
+		col.lost = append(col.lost, loss{at, reason})
+		return
+	}
+	col.entries = append(col.entries, entry{at: at, operator: operator, total: total, log: math.Log(float64(total))})
+}

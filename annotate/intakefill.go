@@ -170,7 +170,7 @@ const (
 // windowOn gives the planned visit that a date belongs to, the one whose day is nearest; WindowOther when it is none.
 func windowOn(plans []WindowPlan, operated, date string) Window {
 	window, nearest := WindowOther, 0
-	days := daysBetween(operated, date)
+	days := daysAfter(operated, date)
 	for _, plan := range plans {
 		// The evening of the operation counts as the first day after it.
 		first := plan.DueDays - max(1, min(plan.DueDays/earlyShare, earlyMost))
@@ -184,8 +184,8 @@ func windowOn(plans []WindowPlan, operated, date string) Window {
 	return window
 }
 
-// daysBetween counts the days from one date to another; both are dates.
-func daysBetween(from, to string) int {
+// daysAfter counts the days from one date to another; -1 when either is none.
+func daysAfter(from, to string) int {
 	a, errA := time.Parse(time.DateOnly, from)
 	z, errZ := time.Parse(time.DateOnly, to)
 	if errA != nil || errZ != nil {

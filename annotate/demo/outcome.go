@@ -59,11 +59,14 @@ func (in *inventor) follow(r random, s slot, p patient, c course, record *Record
 
 // trueLoss is -log(density after / before) at one month; the formula is in the package's comment.
 func trueLoss(r random, p patient, c course, o annotate.Operation) float64 {
-	loss := 0.045 + 0.006*float64(c.contacts) + r.normal(0, 0.04)
+	loss := 0.042 + 0.006*float64(c.contacts) + r.normal(0, 0.04)
 	if o.CDE == nil {
 		loss += 0.07
 	} else {
-		loss += 0.022*(float64(p.grade)-1) + 0.0035*(*o.CDE)
+		loss += 0.022*(float64(p.grade)-1) + 0.0035*(*o.CDE) + 0.03*math.Log(max(20, c.nucleusSeconds())/90)
+	}
+	if slices.Contains(o.OVDs, "dispersive") {
+		loss -= 0.015
 	}
 	if c.rupture {
 		loss += 0.05

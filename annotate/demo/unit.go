@@ -76,6 +76,11 @@ func (in *inventor) record(s slot) Record {
 		CreatedAt: made, UpdatedAt: made,
 	}}
 	record.Case.Operation = operation(r, s, p, c, planned)
+	// What the record says beyond the first draws has its own stream.
+	more := newRandom(in.options.Seed, uint64(1_000_000+s.number))
+	detailed(more, &p, seenBefore(p, s))
+	record.Case.Before = p.before
+	furnished(more, &record.Case.Operation, p, c, s.lead.skill(s.done))
 	progress := in.progress(s)
 	if progress != unrecorded {
 		record.Parts = in.parts(r, s, record.Case.ID, c)
@@ -85,17 +90,26 @@ func (in *inventor) record(s slot) Record {
 	}
 	in.complicate(r, s, c, &record)
 	in.follow(r, s, p, c, &record)
+	in.revisit(more, s, p, &record)
 	record.Case.Change = int64(1 + len(record.Parts) + len(record.Edits) + len(record.Complications) + len(record.Visits))
 	in.sign(r, s, &record)
 	return record
 }
 
-// sign has most complete cases signed, some days after the count at one month, by the supervisor if there was one.
+// seenBefore is the date of the examination before the operation.
+func seenBefore(p patient, s slot) string {
+	if p.before.Exam != nil {
+		return p.before.Exam.Date
+	}
+	return s.day.AddDate(0, 0, -14).Format(time.DateOnly)
+}
+
+// sign has most complete cases signed, some days after the last visit, by the supervisor if there was one.
 func (in *inventor) sign(r random, s slot, record *Record) {
 	if record.Reading == nil || len(record.Visits) < 2 || record.Visits[1].Exam == nil || !r.chance(0.85) {
 		return
 	}
-	seen, err := time.Parse(time.DateOnly, record.Visits[1].Date)
+	seen, err := time.Parse(time.DateOnly, record.Visits[len(record.Visits)-1].Date)
 	if err != nil {
 		panic(err) // the date was formatted by us
 	}

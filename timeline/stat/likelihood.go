@@ -1,6 +1,7 @@
 package stat
 
 import (
+	"context"
 	"math"
 
 	"gonum.org/v1/gonum/floats"
@@ -9,6 +10,7 @@ import (
 
 // logisticData is a logistic likelihood over columns of root mean square 1, with Firth's penalty or without.
 type logisticData struct {
+	ctx       context.Context
 	columns   [][]float64
 	scale     []float64 // what the columns were divided by
 	y         []float64 // 0 or 1
@@ -27,8 +29,8 @@ type logisticState struct {
 	residual  []float64
 }
 
-func newLogisticData(d *Design, y []float64, penalised bool) *logisticData {
-	l := &logisticData{y: y, penalised: penalised}
+func newLogisticData(ctx context.Context, d *Design, y []float64, penalised bool) *logisticData {
+	l := &logisticData{ctx: ctx, y: y, penalised: penalised}
 	for _, c := range d.columns {
 		s := floats.Norm(c, 2) / math.Sqrt(float64(d.rows))
 		scaled := make([]float64, len(c))
@@ -38,10 +40,13 @@ func newLogisticData(d *Design, y []float64, penalised bool) *logisticData {
 	return l
 }
 
-// at evaluates the likelihood at beta; ok is false when the information is singular there.
+// at evaluates the likelihood at beta; ok is false when the information is singular there, and when the fit is cancelled.
 func (l *logisticData) at(beta []float64) (s *logisticState, ok bool) {
 	n, p := len(l.y), len(l.columns)
 	s = &logisticState{beta: beta, residual: make([]float64, n), score: make([]float64, p)}
+	if l.ctx.Err() != nil {
+		return s, false
+	}
 	weights, lean := make([]float64, n), make([]float64, n) // pi (1-pi), and 1/2 - pi
 	size := p * (p + 1) / 2
 	blocks := (n + blockRows - 1) / blockRows

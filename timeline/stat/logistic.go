@@ -1,6 +1,7 @@
 package stat
 
 import (
+	"context"
 	"math"
 
 	"gonum.org/v1/gonum/mat"
@@ -13,13 +14,17 @@ type LogisticOptions struct {
 	Penalised bool
 	// Clusters names the cluster (the operator) of each observation, for standard errors that respect it; nil: none.
 	Clusters []string
+	// Profiled are the positions of the coefficients whose profile interval is wanted, which is most of the work; nil: all.
+	Profiled []int
+	// Progress is told after the fit and after each profile how much is done; nil: nobody is.
+	Progress func(done, of int)
 }
 
 // LogisticModel is a fitted logistic regression on the log-odds scale. The interval of a coefficient is the Wald one;
 // Profile holds those that suit rare events.
 type LogisticModel struct {
 	Coefficients []Coefficient `json:"coefficients"`
-	// Profile[j] belongs to Coefficients[j].
+	// Profile[j] belongs to Coefficients[j]; it has neither bounds nor P where it was not wanted.
 	Profile            []ProfileInterval `json:"profile"`
 	N                  int               `json:"n"`
 	Events             int               `json:"events"`
@@ -46,6 +51,11 @@ type ProfileInterval struct {
 // Source: Firth D, Biometrika 1993;80:27-38; Heinze G, Schemper M, Stat Med 2002;21:2409-19, from memory; checked against R
 // glm, MASS and brglm2 0.9, and sandwich 3.0-2 for clusters.
 func Logistic(d *Design, y []float64, options LogisticOptions) (*LogisticModel, error) {
+	return LogisticContext(context.Background(), d, y, options)
+}
+
+// LogisticContext is Logistic that can be cancelled: it then returns the context's error.
+func LogisticContext(ctx context.Context, d *Design, y []float64, options LogisticOptions) (*LogisticModel, error) {
 	if err := checkRegression(d, y, options.Level); err != nil {
 		return nil, err
 	}
@@ -69,8 +79,11 @@ func Logistic(d *Design, y []float64, options LogisticOptions) (*LogisticModel, 
 	if _, err := orthogonalise(d, nil); err != nil {
 		return nil, err
 	}
-	l := newLogisticData(d, y, options.Penalised)
+	l := newLogisticData(ctx, d, y, options.Penalised)
 	top, err := l.fit()
+	if ctx.Err() != nil {
+		return nil, ctx.Err()
+	}
 	if err != nil {
 		return nil, err
 	}
@@ -88,10 +101,41 @@ func Logistic(d *Design, y []float64, options LogisticOptions) (*LogisticModel, 
 		m.Notes = append(m.Notes, "There are under five events per parameter: the estimates are fragile.")
 	}
 	m.coefficients(d, l, top, options)
-	for j := range p {
-		m.Profile = append(m.Profile, l.profile(top, j, options.Level))
+	if err := m.profiles(ctx, l, top, options); err != nil {
+		return nil, err
 	}
 	return m, nil
+}
+
+// profiles fills the profile intervals that are wanted.
+func (m *LogisticModel) profiles(ctx context.Context, l *logisticData, top *logisticState, options LogisticOptions) error {
+	p := len(l.columns)
+	m.Profile = make([]ProfileInterval, p)
+	wanted := options.Profiled
+	if wanted == nil {
+		for j := range p {
+			wanted = append(wanted, j)
+		}
+	}
+	tell := options.Progress
+	if tell == nil {
+		tell = func(int, int) {}
+	}
+	tell(1, 1+len(wanted))
+	for j := range m.Profile {
+		m.Profile[j].Level = options.Level
+	}
+	for k, j := range wanted {
+		if j < 0 || j >= p {
+			return degenerate(Invalid, "There is no coefficient %d.", j)
+		}
+		m.Profile[j] = l.profile(top, j, options.Level)
+		if ctx.Err() != nil {
+			return ctx.Err()
+		}
+		tell(2+k, 1+len(wanted))
+	}
+	return nil
 }
 
 // fit finds the maximum. In separated data the likelihood climbs for ever while a coefficient runs away, about one unit

@@ -49,7 +49,7 @@ const (
 	Invalid Reason = "invalid"
 )
 
-// Degenerate is the only error of this package: the reason for code, the message for people.
+// Degenerate is the only error of this package, beside that of a cancelled context: the reason for code, the message for people.
 type Degenerate struct {
 	Reason  Reason `json:"reason"`
 	Message string `json:"message"`

@@ -28,8 +28,8 @@ var compareMethods = []Method{
 	},
 	{
 		Name:    "Adjusted ratio",
-		Formula: "log time = terms of the eye + effect of the person + error, effects of people drawn from a normal distribution; ratio = exp(effect - average effect). Restricted likelihood, averaged over the variance between people with an even prior on its root.",
-		Source:  "Henderson CR. Biometrics 1975;31:423-47; Gelman A. Bayesian Anal 2006;1:515-33", Status: "from memory; checked against lme4 1.1-31 and by simulation with planted differences",
+		Formula: "Mixed model: log time = terms of the eye + effect of the person + error, effects of people drawn from a normal distribution; ratio = exp(effect - average effect). What the eye adds is learnt from cases of the same person; the variance between people is averaged over its likelihood with an even prior on its root.",
+		Source:  "Henderson CR. Biometrics 1975;31:423-47; Mundlak Y. Econometrica 1978;46:69-85; Gelman A. Bayesian Anal 2006;1:515-33", Status: "from memory; checked against lme4 1.1-31 and by simulation with planted differences",
 		Caution: "Drawn towards 1 the more the fewer the cases. What was not recorded about the eyes is not adjusted for; the interval holds on average over people, and is too narrow for someone who truly stands far apart with few cases.",
 	},
 	{

@@ -2,6 +2,7 @@ package stat
 
 import (
 	"math"
+	"slices"
 )
 
 const (
@@ -9,8 +10,8 @@ const (
 	negligible = 1e-5
 	// ratioNodes is the number of ratios over which a contrast is averaged.
 	ratioNodes = 41
-	// coarseStep is the step in the logarithm of the root of the ratio, with which the integrand is first surveyed.
-	coarseStep = 0.4
+	// coarseSteps and fineSteps are the steps with which the integrand is surveyed, first everywhere, then where it has weight.
+	coarseSteps, fineSteps = 58, 24
 	// lowestRoot and highestRoot bound that logarithm: a standard deviation between groups of 1e-4 to 1e6 times that within.
 	lowestRoot, highestRoot = -9.2, 13.8
 )
@@ -18,70 +19,45 @@ const (
 // average finds where the likelihood of the root of the ratio has weight and lays nodes there, evenly in its logarithm:
 // the trapezium rule on an integrand that dies away on both sides.
 func (c *Contrasts) average() {
-	height := func(at float64) float64 {
-		s, ok := c.fit.at(math.Exp(2 * at))
-		if !ok {
-			return math.Inf(-1)
-		}
-		return s.logWeight + at // d root = root d log root
-	}
-	var places, heights []float64
-	top := math.Inf(-1)
-	for at := lowestRoot; at <= highestRoot; at += coarseStep {
-		h := height(at)
-		places, heights = append(places, at), append(heights, h)
-		top = max(top, h)
-	}
-	// A narrow peak may lie between two places of the survey; the neighbours of what has weight are taken in.
-	low, high := len(places)-1, 0
-	for i, h := range heights {
-		if h >= top+math.Log(negligible) {
-			low, high = min(low, i), max(high, i)
-		}
-	}
-	from, to := places[max(0, low-1)], places[min(len(places)-1, high+1)]
-	from, to = narrowed(height, from, to)
-	c.nodes = nil
-	top = math.Inf(-1)
-	for k := range ratioNodes {
+	height := func(at float64) float64 { return c.at(math.Exp(2*at)).height + at } // d root = root d log root
+	from, to := weighty(height, lowestRoot, highestRoot, coarseSteps)
+	from, to = weighty(height, from, to, fineSteps)
+	top, total := math.Inf(-1), 0.0
+	nodes := make([]contrastNode, ratioNodes)
+	for k := range nodes {
 		at := from + (to-from)*float64(k)/(ratioNodes-1)
-		if s, ok := c.fit.at(math.Exp(2 * at)); ok {
-			s.logWeight += at
-			top = max(top, s.logWeight)
-			c.nodes = append(c.nodes, s)
-		}
+		nodes[k] = c.at(math.Exp(2 * at))
+		nodes[k].height += at
+		top = max(top, nodes[k].height)
 	}
-	total := 0.0
-	for i := range c.nodes {
-		c.nodes[i].share = math.Exp(c.nodes[i].logWeight - top)
-		total += c.nodes[i].share
+	for k := range nodes {
+		nodes[k].share = math.Exp(nodes[k].height - top)
+		total += nodes[k].share
 	}
-	kept := c.nodes[:0]
-	for _, s := range c.nodes {
+	for _, s := range nodes {
 		if s.share /= total; s.share >= negligible {
-			kept = append(kept, s)
-			c.Between += s.share * math.Sqrt(s.ratio*s.left/c.fit.freedom())
+			c.nodes = append(c.nodes, s)
+			c.Between += s.share * math.Sqrt(s.ratio*s.left/c.freedom())
 		}
 	}
-	c.nodes = kept
 }
 
-// narrowed brings the ends of the integral to where the integrand begins to have weight, to a tenth of the way.
-func narrowed(height func(float64) float64, from, to float64) (low, high float64) {
-	const steps = 24
-	top := math.Inf(-1)
+// weighty narrows a range to where the integrand has weight at one of so many steps, and a step more on both sides,
+// since a narrow peak may lie between two.
+func weighty(height func(float64) float64, from, to float64, steps int) (low, high float64) {
+	at := func(k int) float64 { return from + (to-from)*float64(k)/float64(steps) }
 	heights := make([]float64, steps+1)
 	for k := range heights {
-		heights[k] = height(from + (to-from)*float64(k)/steps)
-		top = max(top, heights[k])
+		heights[k] = height(at(k))
 	}
-	first, last := steps, 0
+	least := slices.Max(heights) + math.Log(negligible)
+	first := slices.IndexFunc(heights, func(h float64) bool { return h >= least })
+	last := first
 	for k, h := range heights {
-		if h >= top+math.Log(negligible) {
-			first, last = min(first, k), max(last, k)
+		if h >= least {
+			last = k
 		}
 	}
-	at := func(k int) float64 { return from + (to-from)*float64(k)/steps }
 	return at(max(0, first-1)), at(min(steps, last+1))
 }
 

@@ -21,6 +21,11 @@ class ThemeChoice {
   /** Shows the choice, and follows the system while it is "system". */
   start(): void {
     dark.addEventListener('change', () => this.#show());
+    // Paper is light, whatever the screen is.
+    addEventListener('beforeprint', () => {
+      document.documentElement.dataset.theme = 'light';
+    });
+    addEventListener('afterprint', () => this.#show());
     this.#show();
   }
 

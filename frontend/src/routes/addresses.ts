@@ -2,11 +2,13 @@ import type { Component } from 'svelte';
 import type { Params } from '../lib/router';
 import Case from './case/Case.svelte';
 import Cases from './cases/Cases.svelte';
+import Compare from './compare/Compare.svelte';
 import FollowUpDue from './followup/FollowUpDue.svelte';
 import Import from './import/Import.svelte';
 import Settings from './settings/Settings.svelte';
 import SideBySide from './side/SideBySide.svelte';
 import Today from './today/Today.svelte';
+import UnitRecord from './unit/UnitRecord.svelte';
 
 export interface PageProps {
   params: Params;
@@ -24,8 +26,10 @@ export const addresses: readonly Address[] = [
   { pattern: '/cases/new', page: Case },
   { pattern: '/cases/:case', page: Case },
   { pattern: '/cases/:case/:part', page: Case },
+  { pattern: '/compare', page: Compare },
   { pattern: '/follow-up', page: FollowUpDue },
   { pattern: '/side-by-side', page: SideBySide },
+  { pattern: '/unit', page: UnitRecord },
   { pattern: '/import', page: Import },
   { pattern: '/import/:import', page: Import },
   { pattern: '/settings', page: Settings },

@@ -29,7 +29,7 @@ export interface IntervalLayout {
 }
 
 /** Room on the right for "1.18 (0.98 to 1.42)". */
-const textRoom = 136;
+const textRoom = 146;
 
 export interface IntervalShape {
   kind: AxisKind;

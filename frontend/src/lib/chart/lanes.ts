@@ -59,7 +59,7 @@ export function layLanes(
   label: string,
   width: number,
 ): LanesLayout {
-  const stacked = width < 480;
+  const stacked = width < 420;
   const left = stacked ? 8 : 132;
   const right = Math.max(left + 40, width - (stacked ? 8 : 12));
   const pitch = stacked ? stackedHeight : laneHeight;

@@ -1,0 +1,96 @@
+import { describe, expect, test } from 'vitest';
+import { csvText } from '../../lib/chart/table';
+import { lane, point, row } from './compare.fixture';
+import { bandOf, casePoint, lanesOf, ratiosOf } from './lanes';
+import { emptyView } from './question';
+import { adjustmentText, laneSentence, questionText, ratioWords, rowSentence, rowTable, verdict } from './words';
+
+describe('words', () => {
+  test.each([
+    [1.14, '14 % longer than'],
+    [0.8, '20 % shorter than'],
+    [1.004, 'as long as'],
+  ])('a ratio of %d is %s', (ratio, text) => expect(ratioWords(ratio)).toBe(text));
+
+  test('only an interval that leaves 1 out tells anything apart', () => {
+    expect(verdict({ low: 1.01, high: 1.4 })).toBe('longer');
+    expect(verdict({ low: 0.6, high: 0.99 })).toBe('shorter');
+    expect(verdict({ low: 1, high: 1.4 })).toBe('unclear');
+  });
+
+  test('the adjusted ratio speaks, though the raw one alone would tell apart', () => {
+    const text = laneSentence(lane({ own: true }), row([]));
+    expect(text).toContain('half of your 12 cases took under 1:35');
+    expect(text).toContain('On like eyes, no clear difference');
+  });
+
+  test('without adjustment the sentence says so', () => {
+    expect(laneSentence(lane({ adjusted: null }), row([]))).toContain(
+      'Not adjusted for the eyes, 20 % longer than expected (95 % interval 1.05 to 1.40 times)',
+    );
+  });
+
+  test('fewer than five cases have no summary', () => {
+    const few = lane({ n: 3, median: null, q1: null, q3: null, raw: null, adjusted: null, why: 'under 5 cases' });
+    expect(laneSentence(few, row([]))).toBe('Ada Quill: 3 cases, shown as points only. Under 5 cases.');
+    expect(lanesOf(row([few]))[0]?.box).toBeUndefined();
+    expect(ratiosOf(row([few]))[0]).toMatchObject({ main: undefined, other: undefined, why: 'too few cases' });
+  });
+
+  test('several people are told in the order of the lanes, not by size', () => {
+    const slow = { ratio: 1.3, low: 1.1, high: 1.6, shrunken: true };
+    const slower = { ratio: 2, low: 1.8, high: 2.2, shrunken: true };
+    const text = rowSentence(
+      row([lane({ adjusted: slow }), lane({ name: 'Bo Vane', adjusted: slower }), lane({ own: true })]),
+    );
+    expect(text).toBe(
+      'Longer than expected on like eyes: Ada Quill, Bo Vane. No clear difference from the group: you.',
+    );
+  });
+
+  test('what the adjustment used and lost', () => {
+    const text = adjustmentText(
+      row([], { dropped: ['dye: too rare'], fellOut: [{ reason: 'pupil unknown', cases: 4 }] }),
+    );
+    expect(text).toBe(
+      'Adjusted for nuclear grade, pupil. Could not be used: dye: too rare. Left out of the adjusted figures: 4 cases: pupil unknown.',
+    );
+    expect(adjustmentText(row([], { whyNot: 'only one operator.' }))).toBe('Not adjusted: only one operator.');
+  });
+
+  test('the choices on paper', () => {
+    expect(questionText({ ...emptyView, from: '2026-01-01', gradeTo: 3, part: 'whole' }, [])).toBe(
+      'Phacoemulsification, from 1 Jan 2026, nuclear grade any to 3, whole cases only.',
+    );
+  });
+});
+
+describe('lanes', () => {
+  test('a point leads to the moment only for someone who may see the case', () => {
+    expect(casePoint(point())).not.toHaveProperty('href');
+    expect(casePoint(point({ caseId: 'c' })).href).toBe('/cases/c');
+    expect(casePoint(point({ caseId: 'c', at: { part: 'p', ms: 1500 } })).href).toBe('/cases/c/operation#part=p&t=1.5');
+  });
+
+  test('the order of the server stands; the group comes last and has no links', () => {
+    const lanes = lanesOf(
+      row([lane({ name: 'B' }), lane({ own: true, points: [point({ part: true })] }), lane({ name: 'A' })]),
+    );
+    expect(lanes.map((l) => l.name)).toEqual(['B', 'You', 'A', 'The group']);
+    expect(lanes[1]?.points[0]?.shape).toBe('triangle');
+    expect(lanes[3]?.points.every((p) => p.href === undefined)).toBe(true);
+  });
+
+  test('a small group has a band of its middle half', () => {
+    expect(bandOf(null)).toBeUndefined();
+    const group = { n: 12, operators: 3, median: 5, q1: 4, q3: 6, p5: null, p95: null, spread: [] };
+    expect(bandOf(group)).toEqual({ low: 4, q1: 4, median: 5, q3: 6, high: 6 });
+  });
+
+  test('the table holds what the charts show', () => {
+    const table = rowTable(row([lane({ own: true })]));
+    expect(table.rows).toHaveLength(2);
+    expect(table.rows.every((r) => r.length === table.columns.length)).toBe(true);
+    expect(csvText(table)).toContain('You,12,95,82,118,80,120,1.02,0.9,1.15,1.2,1.05,1.4,');
+  });
+});

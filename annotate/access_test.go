@@ -1,6 +1,7 @@
 package annotate
 
 import (
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -12,34 +13,35 @@ import (
 //	v case.view  e case.edit  s case.share  r recording.view  R recording.edit  g reading.view  m reading.mark
 //	c reading.comment  a reading.accept  o outcome.edit  p report.view  S report.sign  d report.addendum
 //	C case.create  b media.browse  u user.manage  U unit.edit  L step-list.edit  B bundle.use
-//	I intake.use
-const letters = "vesrRgmcaopSdCbuULBI"
+//	w assessment.view  j case.assess  F assessment-form.edit
+//	I intake.use  y unit.summary  Y unit.sums
+const letters = "vesrRgmcaopSdwjCbuULBIyYF"
 
 var rights = map[Relation]map[Role]string{
 	RelationOperator: {
-		RoleSurgeon: "vesrRgmcaopSdCb....I", RoleTrainee: "vesrRgmcaopSdCb....I", RoleTrainer: "vesrRgmcaopSdCb....I",
-		RoleChair: "vesrRgmcaopSd.......", RoleMember: "vesrRgmcaopSd.......", RoleClinic: "vesrRgmcaopSd......I",
-		RoleAdministrator: "...............uUL..",
+		RoleSurgeon: "vesrRgmcaopSdwjCb....Iy..", RoleTrainee: "vesrRgmcaopSdwjCb....Iy..", RoleTrainer: "vesrRgmcaopSdwjCb....IyYF",
+		RoleChair: "vesrRgmcaopSdwj.......yY.", RoleMember: "vesrRgmcaopSdwj.......y..", RoleClinic: "vesrRgmcaopSdwj......IyY.",
+		RoleAdministrator: ".................uUL....F",
 	},
 	RelationSupervisor: {
-		RoleSurgeon: "vesrRgmcaopSdCb....I", RoleTrainee: "vesrRgmcaopSdCb....I", RoleTrainer: "vesrRgmcaopSdCb....I",
-		RoleChair: "vesrRgmcaopSd.......", RoleMember: "vesrRgmcaopSd.......", RoleClinic: "vesrRgmcaopSd......I",
-		RoleAdministrator: "...............uUL..",
+		RoleSurgeon: "vesrRgmcaopSdwjCb....Iy..", RoleTrainee: "vesrRgmcaopSdwjCb....Iy..", RoleTrainer: "vesrRgmcaopSdwjCb....IyYF",
+		RoleChair: "vesrRgmcaopSdwj.......yY.", RoleMember: "vesrRgmcaopSdwj.......y..", RoleClinic: "vesrRgmcaopSdwj......IyY.",
+		RoleAdministrator: ".................uUL....F",
 	},
 	RelationAssistant: {
-		RoleSurgeon: "ve.rRgmc.op.dCb....I", RoleTrainee: "ve.rRgmc.op.dCb....I", RoleTrainer: "ve.rRgmc.op.dCb....I",
-		RoleChair: "ve.rRgmc.op.d.......", RoleMember: "ve.rRgmc.op.d.......", RoleClinic: "ve.rRgmc.op.d......I",
-		RoleAdministrator: "...............uUL..",
+		RoleSurgeon: "ve.rRgmc.op.dwjCb....Iy..", RoleTrainee: "ve.rRgmc.op.dwjCb....Iy..", RoleTrainer: "ve.rRgmc.op.dwjCb....IyYF",
+		RoleChair: "ve.rRgmc.op.dwj.......yY.", RoleMember: "ve.rRgmc.op.dwj.......y..", RoleClinic: "ve.rRgmc.op.dwj......IyY.",
+		RoleAdministrator: ".................uUL....F",
 	},
 	RelationShared: {
-		RoleSurgeon: "v..r.g.c..p..Cb....I", RoleTrainee: "v..r.g.c..p..Cb....I", RoleTrainer: "v..r.g.c..p..Cb....I",
-		RoleChair: "v..r.g.c..p.........", RoleMember: "v..r.g.c..p.........", RoleClinic: "v..r.g.c.op........I",
-		RoleAdministrator: "...............uUL..",
+		RoleSurgeon: "v..r.g.c..p....Cb....Iy..", RoleTrainee: "v..r.g.c..p....Cb....Iy..", RoleTrainer: "v..r.g.c..p....Cb....IyYF",
+		RoleChair: "v..r.g.c..p...........yY.", RoleMember: "v..r.g.c..p...........y..", RoleClinic: "v..r.g.c.op..........IyY.",
+		RoleAdministrator: ".................uUL....F",
 	},
 	RelationNone: {
-		RoleSurgeon: ".............Cb....I", RoleTrainee: ".............Cb....I", RoleTrainer: ".............Cb....I",
-		RoleChair: "....................", RoleMember: "....................", RoleClinic: "v........o.........I",
-		RoleAdministrator: "...............uUL..",
+		RoleSurgeon: "...............Cb....Iy..", RoleTrainee: "...............Cb....Iy..", RoleTrainer: "...............Cb....IyYF",
+		RoleChair: "......................yY.", RoleMember: "......................y..", RoleClinic: "v........o...........IyY.",
+		RoleAdministrator: ".................uUL....F",
 	},
 }
 
@@ -62,22 +64,22 @@ func TestCan(t *testing.T) {
 			actor := Actor{User: User{ID: "someone", Roles: []Role{role}, Active: true}}
 			require.Equal(t, rights[relation][role], rightsOf(actor, relation), "%s, relation %q", role, relation)
 			actor.Active = false
-			require.Equal(t, "....................", rightsOf(actor, relation), "inactive %s, relation %q", role, relation)
+			require.Equal(t, strings.Repeat(".", len(letters)), rightsOf(actor, relation), "inactive %s, relation %q", role, relation)
 		}
 	}
 }
 
 func TestRolesAdd(t *testing.T) {
 	both := Actor{User: User{ID: "someone", Roles: []Role{RoleAdministrator, RoleSurgeon}, Active: true}}
-	require.Equal(t, "vesrRgmcaopSdCbuUL.I", rightsOf(both, RelationOperator))
+	require.Equal(t, "vesrRgmcaopSdCbuUL.Iy.", rightsOf(both, RelationOperator))
 	clinicToo := Actor{User: User{ID: "someone", Roles: []Role{RoleClinic, RoleTrainee}, Active: true}}
-	require.Equal(t, "v..r.g.c.op..Cb....I", rightsOf(clinicToo, RelationShared))
+	require.Equal(t, "v..r.g.c.op..Cb....IyY", rightsOf(clinicToo, RelationShared))
 }
 
 func TestNobodyAndTheHouse(t *testing.T) {
 	for _, relation := range Relations {
-		require.Equal(t, "....................", rightsOf(Actor{}, relation), "signed out")
-		require.Equal(t, "v..r.g....p....uULB.", rightsOf(House(), relation), "the command line sees and manages; it signs and marks nothing")
+		require.Equal(t, strings.Repeat(".", len(letters)), rightsOf(Actor{}, relation), "signed out")
+		require.Equal(t, "v..r.g....p....uULB...", rightsOf(House(), relation), "the command line sees and manages; it signs and marks nothing")
 	}
 }
 

@@ -8,7 +8,7 @@ import (
 	"slices"
 )
 
-//go:embed complications.json steplists/*.json
+//go:embed complications.json steplists/*.json forms/*.json
 var shipped embed.FS
 
 // Complications that a unit records, in the order in which they are offered.

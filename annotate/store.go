@@ -33,12 +33,14 @@ type Tx interface {
 	UserTx
 	UnitTx
 	CaseTx
+	RowTx
 	RecordingTx
 	ReadingTx
 	OutcomeTx
 	ReportTx
 	AuditTx
 	IntakeTx
+	TeachingTx
 }
 
 // Account is a user with what only the store and sign-in see.
@@ -151,6 +153,7 @@ type CaseFacts struct {
 	LateOn       string     `json:"lateOn"` // after this date it is overdue
 	OpenComments int        `json:"openComments"`
 	Times        []TimeFact `json:"times"` // in the order of the operation
+	Items        ItemFacts  `json:"items"`
 }
 
 // CaseTx keeps cases and what follows from them.
@@ -165,13 +168,13 @@ type CaseTx interface {
 	TouchCase(ctx context.Context, id string, change, at int64) error
 	CasePage(ctx context.Context, query CaseQuery) (CaseRows, error)
 
+	// TallyRows gives all operations that the query asks for, whatever its page, the newest first.
+	TallyRows(ctx context.Context, query CaseQuery) ([]TallyRow, error)
+
 	CaseFacts(ctx context.Context, caseID string) (CaseFacts, error)
 	PutCaseFacts(ctx context.Context, facts ...CaseFacts) error
 	// UpdateDue sets of the facts which visit the case owes next.
 	UpdateDue(ctx context.Context, caseID string, window Window, dueOn, lateOn string) error
-	// Group gives the measured times of the other cases with the performed technique, by code; "" is the operation
-	// and "stage:<code>" a stage. Each list ascends.
-	Group(ctx context.Context, technique Technique, exceptCase string) (map[string][]int64, error)
 }
 
 // RecordingTx keeps the parts of recordings.
@@ -286,4 +289,30 @@ type ManyCasesTx interface {
 	PutVisits(ctx context.Context, visits []Visit) error
 	// TouchCases counts one change to each of the cases and sets its time.
 	TouchCases(ctx context.Context, ids []string, at int64) error
+}
+
+// TeachingTx keeps assessment forms, what was judged with them, goals, and which comments a person has seen.
+type TeachingTx interface {
+	AssessmentForms(ctx context.Context) ([]AssessmentForm, error) // every version, by id and version
+	AssessmentForm(ctx context.Context, ref AssessmentFormRef) (AssessmentForm, error)
+	InsertAssessmentForm(ctx context.Context, form AssessmentForm) error
+
+	Assessments(ctx context.Context, caseID string) ([]Assessment, error)      // by id
+	AssessmentsOf(ctx context.Context, subjectID string) ([]Assessment, error) // by id
+	Assessment(ctx context.Context, id string) (Assessment, error)
+	InsertAssessment(ctx context.Context, assessment Assessment) error
+	UpdateAssessment(ctx context.Context, assessment Assessment) error
+
+	Goals(ctx context.Context, traineeID string) ([]Goal, error) // by id
+	Goal(ctx context.Context, id string) (Goal, error)
+	InsertGoal(ctx context.Context, goal Goal) error
+	// UpdateGoal changes the goal that still has the revision before the given one.
+	UpdateGoal(ctx context.Context, goal Goal) error
+	// Supervises tells whether one person supervised another in at least one case.
+	Supervises(ctx context.Context, trainerID, traineeID string) (bool, error)
+
+	// FeedbackTo gives at most limit comments of others on accepted readings, of cases in which the user took part or in
+	// threads in which the user wrote: unseen ones first, then the latest.
+	FeedbackTo(ctx context.Context, userID string, limit int) ([]Feedback, error)
+	PutCommentsSeen(ctx context.Context, userID, readingID string, commentIDs []string, at int64) error
 }

@@ -55,7 +55,7 @@ func (s *Server) routes() []route {
 
 		{"GET", "/cases", may(annotate.CaseView), "list-cases", answer(s.cases)},
 		{"GET", "/cases/{case}", may(annotate.CaseView), "get-case", answer(s.oneCase)},
-		{"PUT", "/cases/{case}", may(annotate.CaseEdit, annotate.CaseCreate), "put-case", answer(s.putCase)},
+		{"PUT", "/cases/{case}", may(annotate.CaseEdit, annotate.CaseCreate, annotate.OutcomeEdit), "put-case", answer(s.putCase)},
 		{"GET", "/cases/{case}/permissions", may(annotate.CaseView), "get-permissions", answer(s.permissions)},
 		{"GET", "/cases/{case}/record", may(annotate.CaseView), "get-record", answer(s.clinicalRecord)},
 		{"GET", "/cases/{case}/history", may(annotate.CaseView), "list-history", answer(s.history)},
@@ -91,7 +91,21 @@ func (s *Server) routes() []route {
 		{"POST", "/imports/{import}/cancel", may(annotate.IntakeUse), "cancel-import", answer(s.cancelImport)},
 		{"GET", "/imports/{import}/report.csv", may(annotate.IntakeUse), "get-import-report", answer(s.importReport, slow, gives("text/csv"))},
 	}
-	return slices.Concat(record, s.reportRoutes())
+	return slices.Concat(record, s.unitRoutes(), s.teachingRoutes(), s.reportRoutes())
+}
+
+// teachingRoutes is the part of the table for feedback, assessments and goals.
+func (s *Server) teachingRoutes() []route {
+	return []route{
+		{"GET", "/feedback", colleague, "list-feedback", answer(s.feedback)},
+		{"POST", "/readings/{reading}/seen", may(annotate.ReadingView), "see-comments", answer(s.seeComments)},
+		{"GET", "/assessment-forms", colleague, "list-assessment-forms", answer(s.assessmentForms)},
+		{"PUT", "/assessment-forms/{form}", may(annotate.AssessmentFormEdit), "put-assessment-form", answer(s.putAssessmentForm)},
+		{"GET", "/cases/{case}/assessments", may(annotate.AssessmentView), "list-assessments", answer(s.assessments)},
+		{"PUT", "/cases/{case}/assessments/{assessment}", may(annotate.CaseAssess), "put-assessment", answer(s.putAssessment)},
+		{"GET", "/people/{person}/goals", colleague, "list-goals", answer(s.goals)},
+		{"PUT", "/people/{person}/goals/{goal}", colleague, "put-goal", answer(s.putGoal)},
+	}
 }
 
 // reportRoutes is the part of the table for reports, and for what watches the server.

@@ -64,6 +64,7 @@ func EmptyUnit(t testing.TB, address string) *Unit {
 		CheckPassword: func(password, hash string) (bool, error) { return hash == "plain:"+password, nil },
 	})
 	must(t, u.EnsureStepLists(t.Context()))
+	must(t, u.EnsureAssessmentForms(t.Context()))
 	return u
 }
 

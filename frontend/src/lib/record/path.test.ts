@@ -34,7 +34,8 @@ test('the result of an operation is looked for at month 1, else within three mon
   const find = (field: string, ...visits: Visit[]) => atVisit(field, visits, '2026-03-01');
   expect(find('visits', day1, week1, month1)).toBe('visits[c].acuity');
   expect(find('visits', day1, week1)).toBe('visits[b].refraction');
-  expect(find('visits.acuity', day1)).toBe('visits[a].acuity');
+  expect(find('visits.acuity', day1, week1)).toBe('visits[b].acuity');
+  expect(find('visits', day1)).toBe('');
   expect(find('visits')).toBe('');
 });
 

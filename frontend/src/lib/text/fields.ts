@@ -120,6 +120,7 @@ const names: Record<string, string> = {
   oedemaGrade: 'Oedema grade',
   thickness: 'Corneal thickness (µm)',
   exam: 'Endothelial exam',
+  fellowExam: 'Endothelial exam of the fellow eye',
   'exam.density': 'Cell density',
   'exam.cells': 'Cells counted',
   'exam.cv': 'Variation of cell area',
@@ -129,6 +130,7 @@ const names: Record<string, string> = {
   'exam.instrument': 'Instrument',
   'exam.method': 'Method',
   'exam.date': 'Date of the exam',
+  compareInstruments: 'Counts of different instruments compared',
   window: 'Visit',
   note: 'Note',
   kind: 'What happened',
@@ -185,8 +187,8 @@ const rowNames: Record<string, string> = { settings: 'Settings', imageCounts: 'I
 
 /** What a field is called. */
 export function fieldName(path: string): string {
-  const fellow = /^before\.fellowEye\.(exam\..+)$/.exec(path)?.[1];
-  if (fellow) return `${fieldName(fellow)}, fellow eye`;
+  const fellow = /^(?:before\.fellowEye\.e|fellowE)(xam\..+)$/.exec(path)?.[1];
+  if (fellow) return `${fieldName(`e${fellow}`)}, fellow eye`;
   const [, rows, place, cell = ''] = /(imageCounts|settings|windows)\[(\d+)\](?:\.(\w+))?$/.exec(path) ?? [];
   if (rows) return [`${rowNames[rows] ?? rows} ${Number(place) + 1}`, cells[cell]].filter(Boolean).join(', ');
   const [, list, row, column = ''] = /^(steps|eventKinds|operators|sharedWith)\[(\d+)\](?:\.(\w+))?$/.exec(path) ?? [];

@@ -248,7 +248,7 @@ export function holdsFindings(v: Visit): boolean {
   const texts = [v.acuity, v.uncorrectedAcuity, v.medication, v.note];
   return (
     texts.some(Boolean) ||
-    Boolean(v.exam || v.refraction) ||
+    Boolean(v.exam || v.fellowExam || v.refraction) ||
     [v.pressure, v.oedemaGrade, v.thickness].some((n) => n !== undefined)
   );
 }

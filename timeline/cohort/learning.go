@@ -6,7 +6,6 @@ import (
 	"slices"
 
 	"zonule/timeline"
-	"zonule/timeline/stat"
 )
 
 const (
@@ -178,9 +177,7 @@ func (s *practice) fill(answer *Learning) error {
 			CaseLow: math.Exp(p.New.Lower), CaseHigh: math.Exp(p.New.Upper),
 		})
 	}
-	if smooth, err := stat.LOWESS(s.number, s.log, smoothShare, smoothPasses); err == nil {
-		answer.Smooth = thinnedSmooth(smooth)
-	}
+	answer.Smooth = s.smooth()
 	if !s.graded {
 		s.floor(answer, at)
 		s.bend(answer, at)

@@ -11,6 +11,8 @@ import (
 const (
 	// smoothShare is the share of the points in the window of the smoothed line; smoothPasses the number of robust passes.
 	smoothShare, smoothPasses = 2.0 / 3, 3
+	// mostSmoothed bounds the points behind the smoothed line, whose time grows with their square.
+	mostSmoothed = 1000
 	// believed is the p value from which a floor or a bend is taken for real, corrected for the search.
 	believed = 0.05
 	// besideBend is the number of cases that must lie on each side of a bend.
@@ -139,6 +141,23 @@ func thinnedSmooth(s stat.Smooth) []SmoothPoint {
 		}
 	}
 	return points
+}
+
+// smooth follows the points; of very many, evenly chosen ones.
+func (s *practice) smooth() []SmoothPoint {
+	x, y := s.number, s.log
+	if n := len(x); n > mostSmoothed {
+		x, y = make([]float64, mostSmoothed), make([]float64, mostSmoothed)
+		for k := range x {
+			i := k * (n - 1) / (mostSmoothed - 1)
+			x[k], y[k] = s.number[i], s.log[i]
+		}
+	}
+	line, err := stat.LOWESS(x, y, smoothShare, smoothPasses)
+	if err != nil {
+		return []SmoothPoint{}
+	}
+	return thinnedSmooth(line)
 }
 
 // tell says in words what the fit says.

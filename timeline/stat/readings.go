@@ -35,6 +35,17 @@ type LabelAgreement struct {
 	IoU        *float64   `json:"iou"`
 	KappaOnOff *float64   `json:"kappaOnOff"`
 	Boundaries Boundaries `json:"boundaries"`
+
+	matched matching
+}
+
+// PoolBoundaries summarises the boundaries of several comparisons as one.
+func PoolBoundaries(rows []LabelAgreement) Boundaries {
+	var pooled matching
+	for _, row := range rows {
+		pooled = pooled.with(row.matched)
+	}
+	return pooled.summary()
 }
 
 // ReadingAgreement is the agreement of two readings in continuous time.
@@ -62,13 +73,10 @@ func CompareReadings(r Readings) (ReadingAgreement, error) {
 		return ReadingAgreement{}, degenerate(TooFew, "Neither reading has an episode.")
 	}
 	result := ReadingAgreement{Extent: extent, Notes: slices.Concat(notesA, notesB)}
-	var pooled matching
 	for _, label := range labels {
-		row, matched := compareLabel(label, a[label], b[label], extent, r.Window)
-		result.Labels = append(result.Labels, row)
-		pooled = pooled.with(matched)
+		result.Labels = append(result.Labels, compareLabel(label, a[label], b[label], extent, r.Window))
 	}
-	result.Boundaries = pooled.summary()
+	result.Boundaries = PoolBoundaries(result.Labels)
 	partsA, overlapA := exclusiveParts(a, r.Exclusive)
 	partsB, overlapB := exclusiveParts(b, r.Exclusive)
 	if overlapA || overlapB {
@@ -122,7 +130,7 @@ func extentOf(readings ...map[string][]timeline.Span) (extent timeline.Span, ok 
 	return extent, ok
 }
 
-func compareLabel(label string, a, b []timeline.Span, extent timeline.Span, window *int64) (LabelAgreement, matching) {
+func compareLabel(label string, a, b []timeline.Span, extent timeline.Span, window *int64) LabelAgreement {
 	row := LabelAgreement{Label: label, TotalA: timeline.Length(a), TotalB: timeline.Length(b)}
 	row.Overlap = timeline.Length(timeline.Intersect(a, b))
 	row.Union = row.TotalA + row.TotalB - row.Overlap
@@ -134,9 +142,9 @@ func compareLabel(label string, a, b []timeline.Span, extent timeline.Span, wind
 		{row.TotalB - row.Overlap, extent.Length() - row.Union},
 	})
 	starts := matchInOrder(startsOf(a), startsOf(b), window)
-	matched := starts.with(matchInOrder(endsOf(a), endsOf(b), window))
-	row.Boundaries = matched.summary()
-	return row, matched
+	row.matched = starts.with(matchInOrder(endsOf(a), endsOf(b), window))
+	row.Boundaries = row.matched.summary()
+	return row
 }
 
 // exclusiveParts gives the spans of each exclusive label without what an earlier label already holds.

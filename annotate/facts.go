@@ -2,41 +2,57 @@ package annotate
 
 import (
 	"context"
+	"fmt"
 	"slices"
 
 	"zonule/timeline"
+	"zonule/timeline/cohort"
 )
 
-// caseFacts makes the facts of a case anew from what is stored. Who has the accepted reading at hand gives it, else nil.
-func caseFacts(ctx context.Context, tx Tx, caseID string, accepted *ReadingState) (CaseFacts, error) {
+// keepFacts makes the facts and the flat row of a case anew and stores them. It comes just before the audit log, because
+// changes to rows wait for each other. Who has the accepted reading at hand gives it, else nil.
+func keepFacts(ctx context.Context, tx Tx, caseID string, accepted *ReadingState) error {
+	facts, row, err := caseFacts(ctx, tx, caseID, accepted)
+	if err != nil {
+		return fmt.Errorf("facts of case %s: %w", caseID, err)
+	}
+	if err := tx.PutCaseFacts(ctx, facts); err != nil {
+		return err
+	}
+	return tx.PutCaseRows(ctx, rowForm, row)
+}
+
+// caseFacts makes the facts and the flat row of a case from what is stored.
+func caseFacts(ctx context.Context, tx Tx, caseID string, accepted *ReadingState) (CaseFacts, cohort.Row, error) {
 	file, err := caseFile(ctx, tx, caseID, accepted)
 	if err != nil {
-		return CaseFacts{}, err
+		return CaseFacts{}, cohort.Row{}, err
 	}
 	reports, err := tx.Reports(ctx, caseID)
 	if err != nil {
-		return CaseFacts{}, err
+		return CaseFacts{}, cohort.Row{}, err
 	}
-	facts := CaseFacts{CaseID: caseID, Recorded: len(file.Parts) > 0, Signed: len(reports) > 0, Times: []TimeFact{}}
+	facts := CaseFacts{CaseID: caseID, Recorded: len(file.Parts) > 0, Signed: len(reports) > 0, Times: []TimeFact{}, Items: itemFactsOf(file.Case, file.Visits)}
 	unit, err := unitOf(ctx, tx)
 	if err != nil {
-		return CaseFacts{}, err
+		return CaseFacts{}, cohort.Row{}, err
 	}
 	facts.Due, facts.DueOn, facts.LateOn = nextVisit(unit.Windows, file.Case, file.Visits)
+	in, err := Intervals(file)
+	if err != nil {
+		return CaseFacts{}, cohort.Row{}, err
+	}
 	if file.Reading == nil {
-		return facts, nil
+		return facts, rowOf(file, in, nil, false), nil
 	}
 	for _, comment := range file.Reading.Comments {
 		if comment.ReplyTo == "" && !comment.Settled {
 			facts.OpenComments++
 		}
 	}
-	in, err := Intervals(file)
-	if err != nil {
-		return CaseFacts{}, err
-	}
-	facts.time(timeline.Durations(in), *file.Reading)
-	return facts, nil
+	result := timeline.Durations(in)
+	facts.time(result, *file.Reading)
+	return facts, rowOf(file, in, &result, facts.Tagged), nil
 }
 
 // time takes over the times of the accepted reading. A case counts as tagged once the operation has a time and every

@@ -27,11 +27,7 @@ func (b *bundleReader) takeCase(ctx context.Context, r CaseRecord) error {
 	if err := b.store(ctx, r); err != nil {
 		return inCase(r.Case.Pseudonym, err)
 	}
-	facts, err := caseFacts(ctx, b.tx, r.Case.ID, nil)
-	if err != nil {
-		return err
-	}
-	return b.tx.PutCaseFacts(ctx, facts)
+	return keepFacts(ctx, b.tx, r.Case.ID, nil)
 }
 
 // inCase says in which case of the bundle something is wrong.
@@ -73,7 +69,7 @@ func (b *bundleReader) check(r CaseRecord) error {
 		}
 	}
 	for i := range r.Visits {
-		r.Visits[i].Exam = normalisedExam(r.Visits[i].Exam)
+		r.Visits[i].Exam, r.Visits[i].FellowExam = normalisedExam(r.Visits[i].Exam), normalisedExam(r.Visits[i].FellowExam)
 		if err := r.Visits[i].validate(r.Case.Date, today); err != nil {
 			return err
 		}

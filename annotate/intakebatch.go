@@ -4,6 +4,8 @@ import (
 	"context"
 	"slices"
 	"strings"
+
+	"zonule/timeline/cohort"
 )
 
 // batch is a transaction for changes to many cases: what a change to a case reads is read for all of them at once, and
@@ -26,6 +28,7 @@ type batch struct {
 	touched    []string
 	touchedAt  int64
 	facts      []CaseFacts
+	rows       []cohort.Row
 	entries    []AuditEntry
 }
 
@@ -65,6 +68,9 @@ func (b *batch) flush(ctx context.Context, s *Service, actor Actor) error {
 		return err
 	}
 	if err := b.Tx.PutCaseFacts(ctx, b.facts...); err != nil {
+		return err
+	}
+	if err := b.Tx.PutCaseRows(ctx, rowForm, b.rows...); err != nil {
 		return err
 	}
 	if len(b.entries) == 0 {
@@ -153,6 +159,11 @@ func (b *batch) keep(visit Visit, visits []Visit) {
 
 func (b *batch) PutCaseFacts(_ context.Context, facts ...CaseFacts) error {
 	b.facts = append(b.facts, facts...)
+	return nil
+}
+
+func (b *batch) PutCaseRows(_ context.Context, _ int, rows ...cohort.Row) error {
+	b.rows = append(b.rows, rows...)
 	return nil
 }
 

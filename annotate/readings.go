@@ -111,7 +111,7 @@ func (s *Service) Durations(ctx context.Context, actor Actor, readingID string) 
 		if err != nil {
 			return err
 		}
-		if file.Group, err = tx.Group(ctx, c.Operation.TechniquePerformed, c.ID); err != nil {
+		if file.Group, err = s.snapshot.group(ctx, tx, c.Operation.TechniquePerformed, c.ID); err != nil {
 			return err
 		}
 		in, err := Intervals(file)
@@ -190,8 +190,13 @@ func (w *work) changeStepList(ctx context.Context, stored Reading, list StepList
 	return stored, nil
 }
 
-// AcceptReading makes a reading the one that statistics and reports use.
-func (s *Service) AcceptReading(ctx context.Context, actor Actor, readingID string) error {
+// AcceptReading makes a reading the one that statistics and reports use, and keeps why.
+func (s *Service) AcceptReading(ctx context.Context, actor Actor, readingID, reason string) error {
+	var p problems
+	p.text("reason", reason, 1, 1000)
+	if err := p.err("The choice"); err != nil {
+		return err
+	}
 	return s.changeReading(ctx, actor, readingID, ReadingAccept, func(w *work, reading Reading) error {
 		if reading.Accepted {
 			return nil
@@ -206,16 +211,16 @@ func (s *Service) AcceptReading(ctx context.Context, actor Actor, readingID stri
 				continue
 			}
 			before = other.ID
-			other.Accepted = false
+			other.Accepted, other.Choice = false, nil
 			if err := w.tx.UpdateReading(ctx, other); err != nil {
 				return err
 			}
 		}
-		reading.Accepted = true
+		reading.Accepted, reading.Choice = true, &ReadingChoice{By: w.actor.ID, At: w.now, Reason: reason}
 		if err := w.tx.UpdateReading(ctx, reading); err != nil {
 			return err
 		}
-		w.note("reading.accept", reading.ID, []Difference{{Field: "accepted", Before: before, After: reading.ID}})
+		w.note("reading.accept", reading.ID, []Difference{{Field: "accepted", Before: before, After: reading.ID}, {Field: "reason", After: reason}})
 		return nil
 	})
 }

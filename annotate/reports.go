@@ -18,7 +18,7 @@ func (s *Service) CaseFile(ctx context.Context, actor Actor, caseID string) (Cas
 			return err
 		}
 		file.UnitName = unit.Name
-		if file.Group, err = tx.Group(ctx, c.Operation.TechniquePerformed, caseID); err != nil {
+		if file.Group, err = s.snapshot.group(ctx, tx, c.Operation.TechniquePerformed, caseID); err != nil {
 			return err
 		}
 		file.People, err = peopleIn(ctx, tx, file)

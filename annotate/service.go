@@ -3,7 +3,6 @@ package annotate
 import (
 	"context"
 	"errors"
-	"fmt"
 	"sync"
 	"time"
 )
@@ -36,6 +35,7 @@ type Service struct {
 	checkPassword func(string, string) (bool, error)
 	// unknownHash is compared with when the login is unknown, so that the answer takes as long.
 	unknownHash func() (string, error)
+	snapshot    snapshot
 }
 
 // NewService joins the parts.
@@ -140,11 +140,7 @@ func (s *Service) finish(ctx context.Context, w *work) error {
 	if err := w.tx.TouchCase(ctx, w.ID, w.Change+1, w.now); err != nil {
 		return err
 	}
-	facts, err := caseFacts(ctx, w.tx, w.ID, w.accepted)
-	if err != nil {
-		return fmt.Errorf("facts of case %s: %w", w.ID, err)
-	}
-	if err := w.tx.PutCaseFacts(ctx, facts); err != nil {
+	if err := keepFacts(ctx, w.tx, w.ID, w.accepted); err != nil {
 		return err
 	}
 	return s.record(ctx, w.tx, w.actor, w.entries...)

@@ -6,6 +6,8 @@ import (
 	"errors"
 	"fmt"
 	"slices"
+
+	"zonule/timeline/cohort"
 )
 
 // Mismatch is something stored that does not follow from what it should follow from.
@@ -187,12 +189,28 @@ func (v *verifier) facts(ctx context.Context, tx Tx) error {
 	if err != nil {
 		return err
 	}
-	fresh, err := caseFacts(ctx, tx, v.caseID, nil)
+	fresh, row, err := caseFacts(ctx, tx, v.caseID, nil)
 	if err != nil {
 		return err
 	}
 	for _, d := range Differences(fresh, stored) {
 		v.tell("facts", "", "%s is not what the case gives", d.Field)
+	}
+	return v.row(ctx, tx, row)
+}
+
+// row compares the flat row from which comparisons answer.
+func (v *verifier) row(ctx context.Context, tx Tx, fresh cohort.Row) error {
+	stored, err := tx.CaseRow(ctx, v.caseID)
+	if errors.Is(err, ErrNoRow) {
+		v.tell("facts", "", "the case has no row for comparisons")
+		return nil
+	}
+	if err != nil {
+		return err
+	}
+	for _, d := range Differences(fresh, stored) {
+		v.tell("facts", "", "%s of the row for comparisons is not what the case gives", d.Field)
 	}
 	return nil
 }

@@ -47,6 +47,7 @@ func TestVerifyFindsWhatIsWrong(t *testing.T) {
 			{"a lost edit", "journal", "edits", "seq", "99", "seq = 5"},
 			{"a wrong operation time", "facts", "case_facts", "operation_ms", "1", "operation_ms IS NOT NULL"},
 			{"a wrong step time", "facts", "case_steps", "total_ms", "total_ms + 1", "kind = 'operation'"},
+			{"a wrong row for comparisons", "facts", "case_rows", "body", `REPLACE(body, '"phaco"', '"msics"')`, `body LIKE '%rhexis-tear%'`},
 			{"a missing visit", "facts", "visits", "visit_window", "'other'", "1 = 1"},
 			{"a changed report", "report", "reports", "content_json", "content_pdf", "1 = 1"},
 			{"a changed print", "report", "reports", "content_pdf", "content_csv", "1 = 1"},
@@ -58,7 +59,7 @@ func TestVerifyFindsWhatIsWrong(t *testing.T) {
 		} {
 			t.Run(row.name, func(t *testing.T) {
 				var key, was any
-				keyOf := map[string]string{"case_steps": "code", "case_facts": "case_id", "audit": "hash", "comments": "made_at", "edits": "id"}[row.table]
+				keyOf := map[string]string{"case_steps": "code", "case_facts": "case_id", "case_rows": "case_id", "audit": "hash", "comments": "made_at", "edits": "id"}[row.table]
 				if keyOf == "" {
 					keyOf = "id"
 				}

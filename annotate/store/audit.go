@@ -22,11 +22,18 @@ type auditRow struct {
 
 const auditColumns = "seq, at, actor_id, action, case_id, thing_id, detail, request_id, prev_hash, hash"
 
+// holdAudit holds off, within Write, other additions to the audit log and to rows until the transaction ends.
+func (t *tx) holdAudit(ctx context.Context) error {
+	if !t.writes || t.dialect.lockAudit == "" {
+		return nil
+	}
+	_, err := t.exec(ctx, t.dialect.lockAudit)
+	return err
+}
+
 func (t *tx) LastAudit(ctx context.Context) (annotate.AuditEntry, error) {
-	if t.writes && t.dialect.lockAudit != "" {
-		if _, err := t.exec(ctx, t.dialect.lockAudit); err != nil {
-			return annotate.AuditEntry{}, err
-		}
+	if err := t.holdAudit(ctx); err != nil {
+		return annotate.AuditEntry{}, err
 	}
 	var row auditRow
 	err := t.get(ctx, &row, "SELECT "+auditColumns+" FROM audit ORDER BY seq DESC LIMIT 1")

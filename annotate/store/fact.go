@@ -16,6 +16,10 @@ type factsRow struct {
 	DueOn        string          `db:"due_on"`
 	LateOn       string          `db:"late_on"`
 	OpenComments int             `db:"open_comments"`
+	ItemRules    int             `db:"item_rules"`
+	MissingItems int64           `db:"missing_items"`
+	ExpectedLow  float64         `db:"expected_low"`
+	ExpectedHigh float64         `db:"expected_high"`
 }
 
 type timeRow struct {
@@ -28,13 +32,15 @@ type timeRow struct {
 
 func (t *tx) CaseFacts(ctx context.Context, caseID string) (annotate.CaseFacts, error) {
 	var row factsRow
-	if err := t.get(ctx, &row, `SELECT recorded, tagged, signed, operation_ms, due_window, due_on, late_on, open_comments
+	if err := t.get(ctx, &row, `SELECT recorded, tagged, signed, operation_ms, due_window, due_on, late_on, open_comments,
+		item_rules, missing_items, expected_low, expected_high
 		FROM case_facts WHERE case_id = ?`, caseID); err != nil {
 		return annotate.CaseFacts{}, err
 	}
 	facts := annotate.CaseFacts{
 		CaseID: caseID, Recorded: row.Recorded, Tagged: row.Tagged, Signed: row.Signed, Operation: row.OperationMs,
 		Due: row.DueWindow, DueOn: row.DueOn, LateOn: row.LateOn, OpenComments: row.OpenComments, Times: []annotate.TimeFact{},
+		Items: annotate.ItemFacts{Rules: row.ItemRules, Missing: row.MissingItems, ExpectedLow: row.ExpectedLow, ExpectedHigh: row.ExpectedHigh},
 	}
 	var times []timeRow
 	err := t.list(ctx, &times, "SELECT kind, code, total_ms, episodes, quality FROM case_steps WHERE case_id = ? ORDER BY place", caseID)
@@ -51,12 +57,14 @@ func (t *tx) PutCaseFacts(ctx context.Context, all ...annotate.CaseFacts) error 
 	ids := make([]string, len(all))
 	for i, f := range all {
 		ids[i] = f.CaseID
-		facts = append(facts, []any{f.CaseID, f.Recorded, f.Tagged, f.Signed, f.Operation, f.Due, f.DueOn, f.LateOn, f.OpenComments})
+		facts = append(facts, []any{f.CaseID, f.Recorded, f.Tagged, f.Signed, f.Operation, f.Due, f.DueOn, f.LateOn, f.OpenComments,
+			f.Items.Rules, f.Items.Missing, f.Items.ExpectedLow, f.Items.ExpectedHigh})
 		for i, time := range f.Times {
 			times = append(times, []any{f.CaseID, time.Kind, time.Code, i + 1, time.Total, time.Episodes, time.Quality})
 		}
 	}
-	err := t.put(ctx, "case_facts", "case_id", "recorded, tagged, signed, operation_ms, due_window, due_on, late_on, open_comments", facts...)
+	err := t.put(ctx, "case_facts", "case_id", "recorded, tagged, signed, operation_ms, due_window, due_on, late_on, open_comments, "+
+		"item_rules, missing_items, expected_low, expected_high", facts...)
 	if err != nil {
 		return err
 	}
@@ -68,24 +76,4 @@ func (t *tx) PutCaseFacts(ctx context.Context, all ...annotate.CaseFacts) error 
 
 func (t *tx) UpdateDue(ctx context.Context, caseID string, window annotate.Window, dueOn, lateOn string) error {
 	return t.one(ctx, "UPDATE case_facts SET due_window = ?, due_on = ?, late_on = ? WHERE case_id = ?", window, dueOn, lateOn, caseID)
-}
-
-func (t *tx) Group(ctx context.Context, technique annotate.Technique, exceptCase string) (map[string][]int64, error) {
-	var rows []struct {
-		Kind    annotate.FactKind
-		Code    string
-		TotalMs int64 `db:"total_ms"`
-	}
-	err := t.list(ctx, &rows, `SELECT s.kind, s.code, s.total_ms FROM cases c JOIN case_steps s ON s.case_id = c.id
-		WHERE c.technique_performed = ? AND c.id <> ? AND s.quality = 'measured' AND s.total_ms IS NOT NULL
-		ORDER BY s.total_ms`, technique, exceptCase)
-	group := map[string][]int64{}
-	for _, row := range rows {
-		code := row.Code
-		if row.Kind == annotate.FactStage {
-			code = "stage:" + code
-		}
-		group[code] = append(group[code], row.TotalMs)
-	}
-	return group, err
 }

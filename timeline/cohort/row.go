@@ -92,12 +92,14 @@ type Part struct {
 	ByOperator []Share `json:"byOperator,omitempty"`
 }
 
-// Share is what one person did of a step.
+// Share is what one person did of a step or stage.
 type Share struct {
 	Operator string           `json:"operator"`
 	Total    *int64           `json:"total"` // ms
 	Episodes int              `json:"episodes"`
 	Quality  timeline.Quality `json:"quality"`
+	// At is where their first episode starts in the recording.
+	At *timeline.Instant `json:"at,omitempty"`
 }
 
 // Mishap is a complication of the case.

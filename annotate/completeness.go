@@ -56,11 +56,21 @@ var minimumSets = []MinimumSet{
 	},
 }
 
+// Parts of the record in which an item stands.
+const (
+	partBefore    = "before"
+	partOperation = "operation"
+	partAfter     = "after"
+)
+
 // wantedItem is one item of the sets.
 type wantedItem struct {
 	item, sets, part, field string
 	have                    func(Case, []Visit) bool
 }
+
+// codes are those of the sets that ask for the item.
+func (w wantedItem) codes() []string { return strings.Split(w.sets, ", ") }
 
 func answered(of func(EyeBefore) Answer) func(Case, []Visit) bool {
 	return func(c Case, _ []Visit) bool { return of(c.Before) != Unknown }
@@ -92,36 +102,36 @@ const (
 
 // wantedItems are the items in the order of the record.
 var wantedItems = []wantedItem{
-	{"age", everySet, "before", "before.age", given(func(c Case) *int { return c.Before.Age })},
-	{"sex", everySet, "before", "before.sex", written(func(c Case) string { return c.Before.Sex })},
-	{"corrected acuity before", everySet, "before", "before.acuity", written(func(c Case) string { return c.Before.Acuity })},
-	{"refraction before", "EUREQUO", "before", "before.refraction", given(func(c Case) *float64 { return c.Before.Refraction.equivalent() })},
-	{"axial length", "UK", "before", "before.axialLength", given(func(c Case) *float64 { return c.Before.AxialLength })},
-	{"power of the cornea", "UK", "before", "before.keratometry", func(c Case, _ []Visit) bool {
+	{"age", everySet, partBefore, "before.age", given(func(c Case) *int { return c.Before.Age })},
+	{"sex", everySet, partBefore, "before.sex", written(func(c Case) string { return c.Before.Sex })},
+	{"corrected acuity before", everySet, partBefore, "before.acuity", written(func(c Case) string { return c.Before.Acuity })},
+	{"refraction before", "EUREQUO", partBefore, "before.refraction", given(func(c Case) *float64 { return c.Before.Refraction.equivalent() })},
+	{"axial length", "UK", partBefore, "before.axialLength", given(func(c Case) *float64 { return c.Before.AxialLength })},
+	{"power of the cornea", "UK", partBefore, "before.keratometry", func(c Case, _ []Visit) bool {
 		k := c.Before.Keratometry
 		return k != nil && k.Flat != nil && k.Steep != nil
 	}},
-	{"hardness of the nucleus", "EUREQUO", "before", "before.nuclearGrade", given(func(c Case) *int { return c.Before.NuclearGrade })},
-	{"size of the pupil", "UK", "before", "before.pupil", written(func(c Case) string { return c.Before.Pupil })},
-	{"glaucoma", everySet, "before", "before.glaucoma", answered(func(b EyeBefore) Answer { return b.Glaucoma })},
-	{"diabetic retinopathy", everySet, "before", "before.diabeticRetinopathy", answered(func(b EyeBefore) Answer { return b.DiabeticRetinopathy })},
-	{"amblyopia", "ICHOM, EUREQUO", "before", "before.amblyopia", answered(func(b EyeBefore) Answer { return b.Amblyopia })},
-	{"brunescent or white cataract", "EUREQUO, UK", "before", "before.brunescentOrWhite", answered(func(b EyeBefore) Answer { return b.BrunescentOrWhite })},
-	{"view of the fundus", "UK", "before", "before.noFundalView", answered(func(b EyeBefore) Answer { return b.NoFundalView })},
-	{"pseudoexfoliation or phacodonesis", "EUREQUO, UK", "before", "before.pseudoexfoliation", answered(func(b EyeBefore) Answer { return b.Pseudoexfoliation })},
-	{"alpha-blocker", "UK", "before", "before.alphaBlocker", answered(func(b EyeBefore) Answer { return b.AlphaBlocker })},
-	{"able to lie flat", "UK", "before", "before.cannotLieFlat", answered(func(b EyeBefore) Answer { return b.CannotLieFlat })},
-	{"first or second eye", "EUREQUO", "before", "before.fellowEye.operated", func(c Case, _ []Visit) bool {
+	{"hardness of the nucleus", "EUREQUO", partBefore, "before.nuclearGrade", given(func(c Case) *int { return c.Before.NuclearGrade })},
+	{"size of the pupil", "UK", partBefore, "before.pupil", written(func(c Case) string { return c.Before.Pupil })},
+	{"glaucoma", everySet, partBefore, "before.glaucoma", answered(func(b EyeBefore) Answer { return b.Glaucoma })},
+	{"diabetic retinopathy", everySet, partBefore, "before.diabeticRetinopathy", answered(func(b EyeBefore) Answer { return b.DiabeticRetinopathy })},
+	{"amblyopia", "ICHOM, EUREQUO", partBefore, "before.amblyopia", answered(func(b EyeBefore) Answer { return b.Amblyopia })},
+	{"brunescent or white cataract", "EUREQUO, UK", partBefore, "before.brunescentOrWhite", answered(func(b EyeBefore) Answer { return b.BrunescentOrWhite })},
+	{"view of the fundus", "UK", partBefore, "before.noFundalView", answered(func(b EyeBefore) Answer { return b.NoFundalView })},
+	{"pseudoexfoliation or phacodonesis", "EUREQUO, UK", partBefore, "before.pseudoexfoliation", answered(func(b EyeBefore) Answer { return b.Pseudoexfoliation })},
+	{"alpha-blocker", "UK", partBefore, "before.alphaBlocker", answered(func(b EyeBefore) Answer { return b.AlphaBlocker })},
+	{"able to lie flat", "UK", partBefore, "before.cannotLieFlat", answered(func(b EyeBefore) Answer { return b.CannotLieFlat })},
+	{"first or second eye", "EUREQUO", partBefore, "before.fellowEye.operated", func(c Case, _ []Visit) bool {
 		return c.Before.FellowEye != nil && c.Before.FellowEye.Operated != Unknown
 	}},
-	{"kind of operation", "ICHOM, EUREQUO", "operation", "operation.techniquePerformed", written(func(c Case) string { return string(c.Operation.TechniquePerformed) })},
-	{"anaesthesia", "EUREQUO, UK", "operation", "operation.anaesthesia", written(func(c Case) string { return c.Operation.Anaesthesia })},
-	{"kind of lens", "EUREQUO, UK", "operation", "operation.lensKind", func(c Case, _ []Visit) bool {
+	{"kind of operation", "ICHOM, EUREQUO", partOperation, "operation.techniquePerformed", written(func(c Case) string { return string(c.Operation.TechniquePerformed) })},
+	{"anaesthesia", "EUREQUO, UK", partOperation, "operation.anaesthesia", written(func(c Case) string { return c.Operation.Anaesthesia })},
+	{"kind of lens", "EUREQUO, UK", partOperation, "operation.lensKind", func(c Case, _ []Visit) bool {
 		return c.Operation.LensKind != "" || c.Operation.LensPosition == "none"
 	}},
-	{"grade of the operator", "UK", "operation", "operators", written(func(c Case) string { return c.RiskInput().Grade })},
-	{"corrected acuity after", everySet, "after", "visits", within(resultFrom, resultTo, func(v Visit) bool { return v.Acuity != "" })},
-	{"refraction after", "ICHOM, EUREQUO", "after", "visits", within(resultFrom, resultTo, func(v Visit) bool { return v.Refraction.equivalent() != nil })},
+	{"grade of the operator", "UK", partOperation, "operators", written(func(c Case) string { return c.RiskInput().Grade })},
+	{"corrected acuity after", everySet, partAfter, "visits", within(resultFrom, resultTo, func(v Visit) bool { return v.Acuity != "" })},
+	{"refraction after", "ICHOM, EUREQUO", partAfter, "visits", within(resultFrom, resultTo, func(v Visit) bool { return v.Refraction.equivalent() != nil })},
 }
 
 // CompletenessOf counts the items of all sets, each once.
@@ -138,7 +148,7 @@ func CompletenessOf(c Case, visits []Visit) Completeness {
 			result.Missing = append(result.Missing, MissingItem{wanted.item, wanted.sets, wanted.part, wanted.field})
 		}
 		for i := range result.Sets {
-			if slices.Contains(strings.Split(wanted.sets, ", "), result.Sets[i].Code) {
+			if slices.Contains(wanted.codes(), result.Sets[i].Code) {
 				result.Sets[i].Of++
 				if has {
 					result.Sets[i].Have++

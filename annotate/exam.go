@@ -97,6 +97,20 @@ func (e *EndothelialExam) validateBefore(p *problems, path, operated string) {
 	}
 }
 
+// validateAfter checks an exam that was made at a visit; nil is no exam.
+func (e *EndothelialExam) validateAfter(p *problems, path, operated, today string) {
+	if e == nil {
+		return
+	}
+	e.validate(p, path)
+	if e.Date > today {
+		p.add(path+"date", "lies in the future")
+	}
+	if e.Date != "" && e.Date < operated {
+		p.add(path+"date", "lies before the operation")
+	}
+}
+
 func (e EndothelialExam) validate(p *problems, path string) {
 	p.number(path+"density", "exam.density", e.Density)
 	maybe(p, path+"cells", "exam.cells", e.Cells)

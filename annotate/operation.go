@@ -118,9 +118,9 @@ func (o Operation) validateLists(p *problems) {
 	}
 }
 
-// energyOf computes CDE and, from the longitudinal part, EPT, as far as times and powers were entered. An unknown time is
+// EnergyOf computes CDE and, from the longitudinal part, EPT, as far as times and powers were entered. An unknown time is
 // not a time of 0: CDE needs both parts.
-func energyOf(o Operation) EnergyRecord {
+func EnergyOf(o Operation) EnergyRecord {
 	longitudinal, hasLongitudinal := ultrasound(o.LongitudinalTime, o.LongitudinalPower)
 	torsional, hasTorsional := ultrasound(o.TorsionalTime, o.TorsionalAmplitude)
 	var record EnergyRecord

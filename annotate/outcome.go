@@ -60,6 +60,7 @@ type Visit struct {
 	OedemaGrade *int             `json:"oedemaGrade,omitempty"` // 0 clear to 4 severe
 	Thickness   *int             `json:"thickness,omitempty"`   // um
 	Exam        *EndothelialExam `json:"exam,omitempty"`
+	FellowExam  *EndothelialExam `json:"fellowExam,omitempty"` // of the eye that was not operated on
 	Medication  string           `json:"medication,omitempty"`
 	Note        string           `json:"note,omitempty"`
 }

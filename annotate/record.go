@@ -1,9 +1,7 @@
 package annotate
 
 import (
-	"cmp"
 	"context"
-	"slices"
 	"strings"
 
 	"zonule/timeline"
@@ -13,13 +11,19 @@ import (
 type Record struct {
 	// Warnings are values that were kept and that a person should look at again. A field of a visit begins with
 	// "visits[<id>]."; any other is a path in the case.
-	Warnings     []FieldError     `json:"warnings"`
-	Acuity       AcuityRecord     `json:"acuity"`
-	Refraction   RefractionRecord `json:"refraction"`
-	Energy       EnergyRecord     `json:"energy"`
-	Risk         timeline.Risk    `json:"risk"`
-	Completeness Completeness     `json:"completeness"`
-	Endothelium  []DensityPoint   `json:"endothelium"` // by date; the eye before the operation first
+	Warnings   []FieldError     `json:"warnings"`
+	Acuity     AcuityRecord     `json:"acuity"`
+	Refraction RefractionRecord `json:"refraction"`
+	Energy     EnergyRecord     `json:"energy"`
+	// Risk is fitted to the unit when the unit says so; RiskPublished is then the risk as published, else nil.
+	Risk          timeline.Risk    `json:"risk"`
+	RiskPublished *timeline.Risk   `json:"riskPublished"`
+	Rupture       RuptureJudgement `json:"rupture"`
+	Completeness  Completeness     `json:"completeness"`
+	// Endothelium holds the operated eye and then the fellow eye, each by date with the count before first.
+	Endothelium []DensityPoint `json:"endothelium"`
+	// CompareInstruments: counts from different instruments or methods are compared, because the case says so.
+	CompareInstruments bool `json:"compareInstruments"`
 }
 
 // Converted is a typed acuity and what it means.
@@ -75,46 +79,44 @@ type EnergyRecord struct {
 	EPTDiffers           bool     `json:"eptDiffers"`
 }
 
-// DensityPoint is one count with the 95 % interval from counting error alone.
-type DensityPoint struct {
-	Eye     Eye      `json:"eye"`
-	Window  Window   `json:"window"` // "" before the operation and for the fellow eye
-	VisitID string   `json:"visitId"`
-	Date    string   `json:"date"`
-	Density float64  `json:"density"` // cells/mm2
-	Low     *float64 `json:"low"`     // nil while cells or coefficient of variation are unknown
-	High    *float64 `json:"high"`
-	// Loss is against the count before the operation; nil for other points and without one.
-	Loss *timeline.LossResult `json:"loss"`
-}
-
 // Record computes what follows from the record of a case.
 func (s *Service) Record(ctx context.Context, actor Actor, caseID string) (Record, error) {
 	var record Record
 	err := s.onCase(ctx, actor, caseID, CaseView, func(tx Tx, c seen) error {
 		visits, err := tx.Visits(ctx, caseID)
-		record = RecordOf(c.Case, visits, s.today())
+		if err != nil {
+			return err
+		}
+		complications, err := tx.Complications(ctx, caseID)
+		if err != nil {
+			return err
+		}
+		unit, err := unitOf(ctx, tx)
+		record = RecordOf(unit, c.Case, visits, complications)
 		return err
 	})
 	return record, err
 }
 
-// RecordOf computes what follows from a case and its visits, which come by date.
-func RecordOf(c Case, visits []Visit, today string) Record {
-	return Record{
-		Warnings: doubtsOf(c, visits, today), Acuity: acuityOf(c, visits), Refraction: refractionOf(c, visits),
-		Energy: energyOf(c.Operation), Risk: timeline.ExpectedRisk(c.RiskInput()), Completeness: CompletenessOf(c, visits),
-		Endothelium: densitiesOf(c, visits),
+// RecordOf computes what follows from a case of a unit, its visits, which come by date, and its complications.
+func RecordOf(unit Unit, c Case, visits []Visit, complications []Complication) Record {
+	record := Record{
+		Warnings: DoubtsOf(c, visits), Acuity: acuityOf(c, visits), Refraction: refractionOf(c, visits),
+		Energy: EnergyOf(c.Operation), Rupture: ruptureOf(complications), Completeness: CompletenessOf(c, visits),
+		Endothelium: densitiesOf(unit, c, visits), CompareInstruments: c.CompareInstruments,
 	}
+	record.Risk, record.RiskPublished = unit.RiskOf(c)
+	return record
 }
 
-// doubtsOf collects what was kept and is doubtful, of the case and of its visits.
-func doubtsOf(c Case, visits []Visit, today string) []FieldError {
-	p := c.check(today)
+// DoubtsOf collects what was kept and is doubtful, of the case and of its visits. No doubt depends on the day on which it
+// is asked for.
+func DoubtsOf(c Case, visits []Visit) []FieldError {
+	p := c.check(c.Date)
 	if c.Operation.TechniquePlanned != c.Operation.TechniquePerformed && strings.TrimSpace(c.Operation.ConversionReason) == "" {
 		p.doubt("operation.conversionReason", "is missing although the technique was changed")
 	}
-	energy := energyOf(c.Operation)
+	energy := EnergyOf(c.Operation)
 	if energy.CDEDiffers {
 		p.doubt("operation.cde", "differs by more than 5 percent from %.2f, which follows from times and powers; the entered value counts", *energy.CDEComputed)
 	}
@@ -123,7 +125,7 @@ func doubtsOf(c Case, visits []Visit, today string) []FieldError {
 	}
 	all := append([]FieldError{}, p.doubts...)
 	for _, v := range visits {
-		visit := v.check(c.Date, today)
+		visit := v.check(c.Date, v.Date)
 		for _, doubt := range visit.doubts {
 			all = append(all, FieldError{Field: "visits[" + v.ID + "]." + doubt.Field, Message: doubt.Message})
 		}
@@ -181,45 +183,4 @@ func refractionOf(c Case, visits []Visit) RefractionRecord {
 		record.Visits = append(record.Visits, line)
 	}
 	return record
-}
-
-// densitiesOf lists the counts: of the operated eye before, then at the visits, then of the fellow eye.
-func densitiesOf(c Case, visits []Visit) []DensityPoint {
-	points := []DensityPoint{}
-	baseline := c.Before.Exam
-	if baseline != nil {
-		points = append(points, pointOf(*baseline, c.Eye, cmp.Or(baseline.Date, c.Date)))
-	}
-	for _, v := range visits {
-		if v.Exam == nil {
-			continue
-		}
-		point := pointOf(*v.Exam, c.Eye, cmp.Or(v.Exam.Date, v.Date))
-		point.Window, point.VisitID = v.Window, v.ID
-		if baseline != nil {
-			loss := timeline.Loss(baseline.Count(), v.Exam.Count(), yearsBetween(cmp.Or(baseline.Date, c.Date), point.Date))
-			point.Loss = &loss
-		}
-		points = append(points, point)
-	}
-	slices.SortStableFunc(points, func(a, b DensityPoint) int { return cmp.Compare(a.Date, b.Date) })
-	if fellow := c.Before.FellowEye; fellow != nil && fellow.Exam != nil {
-		points = append(points, pointOf(*fellow.Exam, otherEye(c.Eye), cmp.Or(fellow.Exam.Date, c.Date)))
-	}
-	return points
-}
-
-func otherEye(eye Eye) Eye {
-	if eye == RightEye {
-		return LeftEye
-	}
-	return RightEye
-}
-
-func pointOf(e EndothelialExam, eye Eye, date string) DensityPoint {
-	point := DensityPoint{Eye: eye, Date: date, Density: e.Density}
-	if low, high, err := timeline.DensityInterval(e.Count()); err == nil {
-		point.Low, point.High = &low, &high
-	}
-	return point
 }

@@ -81,7 +81,7 @@ func TestEnergyNeedsWhatItIsMadeOf(t *testing.T) {
 		{"no power; check value 32 needs one", annotate.Operation{LongitudinalTime: pointerTo(60.0)}, nil, nil},
 		{"longitudinal only; check value 32", annotate.Operation{LongitudinalTime: pointerTo(60.0), LongitudinalPower: pointerTo(25.0)}, nil, pointerTo(15.0)},
 	} {
-		energy := annotate.RecordOf(annotate.Case{Operation: row.o}, nil, "2026-06-15").Energy
+		energy := annotate.RecordOf(annotate.Unit{}, annotate.Case{Operation: row.o}, nil, nil).Energy
 		require.Equal(t, row.cde == nil, energy.CDEComputed == nil, row.name)
 		require.Equal(t, row.ept == nil, energy.EPTComputed == nil, row.name)
 		if row.cde != nil {
@@ -106,7 +106,7 @@ func TestPhacodonesisIsAFactorOfTheRisk(t *testing.T) {
 
 func TestCompleteness(t *testing.T) {
 	c := annotate.Case{Date: "2026-03-01", Operation: annotate.Operation{TechniquePerformed: annotate.TechniquePhaco}}
-	nothing := annotate.RecordOf(c, nil, "2026-06-15").Completeness
+	nothing := annotate.RecordOf(annotate.Unit{}, c, nil, nil).Completeness
 	require.Equal(t, 1, nothing.Have, "the kind of operation")
 	require.Equal(t, nothing.Of, nothing.Have+len(nothing.Missing))
 	require.Equal(t, annotate.MissingItem{Item: "age", Set: "ICHOM, EUREQUO, UK", Part: "before", Field: "before.age"}, nothing.Missing[0])
@@ -121,7 +121,7 @@ func TestCompleteness(t *testing.T) {
 		"2026-03-02": 0, "2026-03-07": 0, "2026-03-08": 2, "2026-06-01": 2, "2026-06-02": 0, // days 1, 6, 7, 92 and 93
 	} {
 		visit.Date = date
-		got := annotate.RecordOf(c, []annotate.Visit{visit}, "2026-06-15").Completeness
+		got := annotate.RecordOf(annotate.Unit{}, c, []annotate.Visit{visit}, nil).Completeness
 		require.Equal(t, nothing.Have+more, got.Have, date)
 	}
 
@@ -136,7 +136,7 @@ func TestCompleteness(t *testing.T) {
 		FellowEye: &annotate.FellowEye{Operated: annotate.No},
 	}
 	visit.Date = "2026-03-29"
-	got := annotate.RecordOf(full, []annotate.Visit{visit}, "2026-06-15").Completeness
+	got := annotate.RecordOf(annotate.Unit{}, full, []annotate.Visit{visit}, nil).Completeness
 	require.Empty(t, got.Missing)
 	require.Equal(t, got.Of, got.Have)
 }

@@ -16,6 +16,9 @@ type Unit struct {
 	DensityLimit float64 `json:"densityLimit"`
 	// Windows is the plan of follow-up, in the order of the visits. A change that leaves it out keeps the one that stands.
 	Windows []WindowPlan `json:"windows" required:"false"`
+	// Recalibration fits the published risk to the unit; null: never asked for. A change that leaves it out keeps the one
+	// that stands.
+	Recalibration *Recalibration `json:"recalibration" required:"false"`
 	// Invented: everything in the unit is made up.
 	Invented bool `json:"invented"`
 }
@@ -62,6 +65,9 @@ func (s *Service) PutUnit(ctx context.Context, actor Actor, unit Unit) (Unit, er
 		}
 		if unit.Windows == nil {
 			unit.Windows = stored.Windows
+		}
+		if err := s.takeRecalibration(ctx, tx, &unit, stored); err != nil {
+			return err
 		}
 		differences := Differences(stored, unit)
 		if len(differences) == 0 {

@@ -40,15 +40,8 @@ func (v Visit) check(operated, today string) problems {
 	maybe(&p, "pressure", "visit.pressure", v.Pressure)
 	maybe(&p, "oedemaGrade", "visit.oedemaGrade", v.OedemaGrade)
 	maybe(&p, "thickness", "visit.thickness", v.Thickness)
-	if v.Exam != nil {
-		v.Exam.validate(&p, "exam.")
-		if v.Exam.Date > today {
-			p.add("exam.date", "lies in the future")
-		}
-		if v.Exam.Date != "" && v.Exam.Date < operated {
-			p.add("exam.date", "lies before the operation")
-		}
-	}
+	v.Exam.validateAfter(&p, "exam.", operated, today)
+	v.FellowExam.validateAfter(&p, "fellowExam.", operated, today)
 	p.text("medication", v.Medication, 0, 1000)
 	p.text("note", v.Note, 0, 4000)
 	return p
@@ -56,7 +49,7 @@ func (v Visit) check(operated, today string) problems {
 
 // PutVisit records a visit (revision 0) or changes it. The same one sent again is answered as it is kept.
 func (s *Service) PutVisit(ctx context.Context, actor Actor, visit Visit) (Visit, error) {
-	visit.Exam = normalisedExam(visit.Exam)
+	visit.Exam, visit.FellowExam = normalisedExam(visit.Exam), normalisedExam(visit.FellowExam)
 	var kept Visit
 	err := s.changeCase(ctx, actor, visit.CaseID, OutcomeEdit, func(w *work) (err error) {
 		if err := visit.validate(w.Date, s.today()); err != nil {

@@ -41,7 +41,8 @@ func (s *Server) draftOf(ctx context.Context, caseID string) (draft, error) {
 		return draft{}, err
 	}
 	d := draft{Report: report.Build(file, report.Options{
-		LossLimitPercent: unit.LossLimitPercent, DensityLimit: unit.DensityLimit, Windows: unit.Windows, Invented: unit.Invented,
+		LossLimitPercent: unit.LossLimitPercent, DensityLimit: unit.DensityLimit, Windows: unit.Windows, Recalibration: unit.Recalibration,
+		Invented: unit.Invented,
 	})}
 	if d.content, err = report.JSON(d.Report); err != nil {
 		return draft{}, err

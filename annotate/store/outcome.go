@@ -76,18 +76,19 @@ type visitRow struct {
 	OedemaGrade *int `db:"oedema_grade"`
 	Thickness   *int
 	Exam        text[*annotate.EndothelialExam]
+	FellowExam  text[*annotate.EndothelialExam] `db:"fellow_exam"`
 	Medication  string
 	Note        string
 }
 
 const visitColumns = `id, case_id, revision, visit_window, date, acuity, uncorrected_acuity, refraction, pressure, oedema_grade, thickness,
-	exam, medication, note`
+	exam, fellow_exam, medication, note`
 
 func (r visitRow) visit() annotate.Visit {
 	return annotate.Visit{
 		ID: r.ID, CaseID: r.CaseID, Revision: r.Revision, Window: r.VisitWindow, Date: r.Date, Acuity: r.Acuity,
 		UncorrectedAcuity: r.Uncorrected, Refraction: r.Refraction.value, Pressure: r.Pressure, OedemaGrade: r.OedemaGrade,
-		Thickness: r.Thickness, Exam: r.Exam.value, Medication: r.Medication, Note: r.Note,
+		Thickness: r.Thickness, Exam: r.Exam.value, FellowExam: r.FellowExam.value, Medication: r.Medication, Note: r.Note,
 	}
 }
 
@@ -114,14 +115,15 @@ func (t *tx) InsertVisit(ctx context.Context, v annotate.Visit) error {
 func visitValues(v annotate.Visit) []any {
 	return []any{
 		v.ID, v.CaseID, v.Revision, v.Window, v.Date, v.Acuity, v.UncorrectedAcuity, asText(v.Refraction), v.Pressure, v.OedemaGrade,
-		v.Thickness, asText(v.Exam), v.Medication, v.Note,
+		v.Thickness, asText(v.Exam), asText(v.FellowExam), v.Medication, v.Note,
 	}
 }
 
 func (t *tx) UpdateVisit(ctx context.Context, v annotate.Visit) error {
 	return t.one(ctx, `UPDATE visits SET revision = ?, visit_window = ?, date = ?, acuity = ?, uncorrected_acuity = ?, refraction = ?,
-		pressure = ?, oedema_grade = ?, thickness = ?, exam = ?, medication = ?, note = ? WHERE id = ?`, v.Revision, v.Window, v.Date,
-		v.Acuity, v.UncorrectedAcuity, asText(v.Refraction), v.Pressure, v.OedemaGrade, v.Thickness, asText(v.Exam), v.Medication, v.Note, v.ID)
+		pressure = ?, oedema_grade = ?, thickness = ?, exam = ?, fellow_exam = ?, medication = ?, note = ? WHERE id = ?`, v.Revision, v.Window, v.Date,
+		v.Acuity, v.UncorrectedAcuity, asText(v.Refraction), v.Pressure, v.OedemaGrade, v.Thickness, asText(v.Exam), asText(v.FellowExam),
+		v.Medication, v.Note, v.ID)
 }
 
 func (t *tx) DeleteVisit(ctx context.Context, id string) error {

@@ -16,8 +16,8 @@ type Options struct {
 	DensityLimit     float64
 	// Windows is the unit's plan of follow-up; nil means the usual one.
 	Windows []annotate.WindowPlan
-	// OddsMultiplier recalibrates the risk in the large; nil: off.
-	OddsMultiplier *float64
+	// Recalibration fits the published risk to the unit; nil: off.
+	Recalibration *annotate.Recalibration
 	// Invented marks a unit whose data are made up.
 	Invented bool
 }
@@ -50,7 +50,6 @@ func Build(file annotate.CaseFile, options Options) Report {
 	r := Report{
 		Format: Format, Unit: file.UnitName, Invented: options.Invented, CaseID: file.Case.ID, CaseChange: file.Case.Change,
 		Case: CaseFacts{file.Case.Pseudonym, file.Case.Eye, file.Case.Date, file.Case.Before, file.Case.Operation},
-		Risk: b.risk(),
 
 		Operators: b.operators(),
 		Recording: b.recording(),
@@ -67,11 +66,13 @@ func Build(file annotate.CaseFile, options Options) Report {
 		FollowUp:   b.followUp(),
 		Threads:    b.threads(),
 
-		Completeness: annotate.CompletenessOf(b.Case, b.Visits),
-
 		Warnings: b.warnings(),
 		Cautions: cautions,
 		Versions: b.versions(),
+	}
+	b.record(&r)
+	if r.RiskPublished != nil {
+		r.Recalibration = options.Recalibration
 	}
 	r.Missing = b.missing(r)
 	r.Summary = summarise(r)
@@ -143,7 +144,7 @@ func (b builder) recording() []PartFacts {
 
 func (b builder) energy() EnergyFacts {
 	o := b.Case.Operation
-	return EnergyFacts{o.MachineFamily, o.CDE, o.UltrasoundTime, o.FluidUsed}
+	return EnergyFacts{o.MachineFamily, o.CDE, o.UltrasoundTime, o.FluidUsed, annotate.EnergyOf(o)}
 }
 
 func (b builder) versions() Versions {
@@ -157,8 +158,14 @@ func (b builder) versions() Versions {
 	return v
 }
 
-func (b builder) risk() timeline.Risk {
-	in := b.Case.RiskInput()
-	in.OddsMultiplier = b.options.OddsMultiplier
-	return timeline.ExpectedRisk(in)
+// record takes over what follows from the clinical record.
+func (b builder) record(r *Report) {
+	record := annotate.RecordOf(b.unit(), b.Case, b.Visits, b.Complications)
+	r.Risk, r.RiskPublished, r.Rupture = record.Risk, record.RiskPublished, record.Rupture
+	r.Completeness, r.Doubts = record.Completeness, record.Warnings
+}
+
+// unit holds the unit's choices as the rules of the record take them.
+func (b builder) unit() annotate.Unit {
+	return annotate.Unit{LossLimitPercent: b.options.LossLimitPercent, DensityLimit: b.options.DensityLimit, Recalibration: b.options.Recalibration}
 }

@@ -91,6 +91,12 @@ func (t *csvTable) caseRows(r Report) {
 	t.value("case", "acuity", logMAR(before.Acuity), "logMAR")
 	t.value("case", "target-refraction", r.Case.Operation.TargetRefraction, "D")
 	t.add("risk", csvRow{"code": "expected", "value": optional(r.Risk.Percent), "unit": "%", "low": decimals(r.Risk.LowPercent), "high": decimals(r.Risk.HighPercent), "text": r.Risk.Source})
+	if r.RiskPublished != nil {
+		p := *r.RiskPublished
+		t.add("risk", csvRow{"code": "expected-as-published", "value": optional(p.Percent), "unit": "%", "low": decimals(p.LowPercent), "high": decimals(p.HighPercent), "text": p.Source})
+		t.add("risk", csvRow{"code": "odds-multiplier", "value": optional(r.Risk.OddsMultiplier), "n": strconv.Itoa(r.Recalibration.Operations), "text": writer{Report: r}.sayRecalibration()})
+	}
+	t.add("case", csvRow{"code": "capsule-rupture-in-audit", "value": map[bool]string{true: "1", false: "0"}[r.Rupture.Counts], "text": r.Rupture.Why})
 	for _, o := range r.Operators {
 		t.add("operator", csvRow{"code": string(o.Role), "name": string(o.Grade), "person": o.Name, "length_ms": ms(o.Operated), "quality": string(o.Quality)})
 	}
@@ -137,6 +143,10 @@ func (t *csvTable) happeningRows(r Report) {
 
 func (t *csvTable) outcomeRows(r Report) {
 	t.value("energy", "cde", r.Energy.CDE, "")
+	t.value("energy", "cde-computed", r.Energy.CDEComputed, "")
+	t.value("energy", "ept", r.Case.Operation.EPT, "s")
+	t.value("energy", "ept-computed", r.Energy.EPTComputed, "s")
+	t.settings(r.Case.Operation.Settings)
 	t.value("energy", "ultrasound-time", r.Energy.UltrasoundTime, "s")
 	t.value("energy", "fluid-used", r.Energy.FluidUsed, "ml")
 	if r.FollowUp.Baseline != nil {
@@ -166,9 +176,17 @@ func (t *csvTable) outcomeRows(r Report) {
 		if v.Exam != nil {
 			t.exam(code, *v.Exam)
 		}
-		if v.Loss != nil {
-			t.add("loss", csvRow{"code": code, "date": v.Date, "value": optional(v.Loss.LossPercent), "unit": "%", "low": optional(v.Loss.Low), "high": optional(v.Loss.High), "text": strings.Join(v.Loss.Notes, " ")})
+		t.loss(code, v.Date, "", v.Loss)
+		if v.FellowExam != nil {
+			t.exam(code+"-fellow-eye", *v.FellowExam)
 		}
+		t.loss(code, v.Date, "fellow-eye", v.FellowLoss)
+	}
+}
+
+func (t *csvTable) loss(code, date, name string, l *timeline.LossResult) {
+	if l != nil {
+		t.add("loss", csvRow{"code": code, "name": name, "date": date, "value": optional(l.LossPercent), "unit": "%", "low": optional(l.Low), "high": optional(l.High), "text": strings.Join(l.Notes, " ")})
 	}
 }
 
@@ -196,6 +214,9 @@ func (t *csvTable) textRows(r Report) {
 	for _, w := range r.Warnings {
 		t.add("warning", moment(csvRow{"code": string(w.Code), "name": w.Step, "person": w.AcceptedBy, "text": strings.Join(present(w.Message, w.Accepted), " Accepted: ")}, w.Moment))
 	}
+	for _, d := range r.Doubts {
+		t.add("doubt", csvRow{"code": d.Field, "text": d.Message})
+	}
 	for _, m := range r.Missing {
 		t.add("missing", moment(csvRow{"code": m.Code, "text": m.Text}, m.At))
 	}
@@ -213,6 +234,20 @@ func (t *csvTable) signatureRows(e Edition) {
 	t.add("signature", csvRow{"code": string(annotate.ReportSigned), "person": e.Signature.Name, "date": isoUTC(e.Signature.At), "n": strconv.Itoa(e.Signature.Number)})
 	for _, a := range e.Signature.Addenda {
 		t.add("addendum", csvRow{"person": a.AuthorName, "date": isoUTC(a.MadeAt), "text": a.Text})
+	}
+}
+
+// settings adds those of the machine, a row for each quantity of a stage.
+func (t *csvTable) settings(all []annotate.StageSettings) {
+	for _, s := range all {
+		for _, q := range []struct {
+			name, unit string
+			value      *float64
+		}{{"vacuum", "mmHg", s.Vacuum}, {"flow", "ml/min", s.Flow}, {"power", "%", s.Power}, {"pressure", "mmHg", s.Pressure}} {
+			if q.value != nil {
+				t.add("setting", csvRow{"code": s.Stage, "name": q.name, "value": decimals(*q.value), "unit": q.unit})
+			}
+		}
 	}
 }
 

@@ -125,6 +125,7 @@ func (w writer) missing() []sheet.Block {
 	for _, m := range w.Missing {
 		blocks = append(blocks, sheet.Paragraph{Text: m.Text, Tone: sheet.Warning, Link: m.At.page()})
 	}
+	blocks = append(blocks, w.doubts()...)
 	untold := slices.DeleteFunc(slices.Clone(w.Warnings), WarningLine.told)
 	if len(untold) > 0 {
 		blocks = append(blocks, sheet.Paragraph{Text: "Noted about the marking:"})

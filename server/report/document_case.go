@@ -182,32 +182,21 @@ func (w writer) risk() []sheet.Block {
 	case len(unknown) > 0:
 		text += " Not recorded: " + words.List(unknown) + "."
 	}
-	if r.OddsMultiplier != nil {
-		text += fmt.Sprintf(" The odds are multiplied by %s, so that the unit's expected events equal its observed ones.", words.Number(*r.OddsMultiplier, 2))
+	blocks := []sheet.Block{sheet.Paragraph{Text: text}}
+	if told := w.sayRecalibration(); told != "" {
+		blocks = append(blocks, sheet.Paragraph{Text: told})
 	}
-	return []sheet.Block{
-		sheet.Paragraph{Text: text},
-		sheet.Paragraph{Text: r.Source + ". " + r.Status + " " + r.Limits, Tone: sheet.Quiet},
-	}
+	return append(blocks, sheet.Paragraph{Text: r.Source + ". " + r.Status + " " + r.Limits, Tone: sheet.Quiet})
 }
 
-func (w writer) energy() []sheet.Block {
-	f := &facts{}
-	o := w.Case.Operation
-	f.add("Machine", w.Energy.MachineFamily)
-	if w.Energy.CDE != nil {
-		f.add("CDE (no unit)", words.AsEntered(*w.Energy.CDE))
+// sayRecalibration tells what the unit's own multiplier rests on, and the published chance beside; "" while it is off.
+func (w writer) sayRecalibration() string {
+	c := w.Recalibration
+	if w.RiskPublished == nil || c == nil || c.OddsMultiplier == nil || c.ExpectedPercent == nil {
+		return ""
 	}
-	f.add("EPT", decimal(o.EPT, "s"))
-	f.add("Ultrasound time", decimal(w.Energy.UltrasoundTime, "s"))
-	f.add("Longitudinal", strings.Join(present(decimal(o.LongitudinalTime, "s"), decimal(o.LongitudinalPower, "% mean power")), ", "))
-	f.add("Torsional", strings.Join(present(decimal(o.TorsionalTime, "s"), decimal(o.TorsionalAmplitude, "% mean amplitude")), ", "))
-	f.add("Aspiration time", decimal(o.AspirationTime, "s"))
-	f.add("Fluid used", decimal(w.Energy.FluidUsed, "ml"))
-	if len(f.list) == 0 {
-		return none("Nothing is recorded of energy or fluid.")
-	}
-	return []sheet.Block{f.list, sheet.Paragraph{
-		Text: "As read off the machine. Makers report different quantities: compare only the same quantity of the same machine family.", Tone: sheet.Quiet,
-	}}
+	return fmt.Sprintf("Fitted to the unit: the odds are multiplied by %s, with which the unit's expected events equal the observed ones. "+
+		"It rests on %d of the %d operations from %s to %s, those with every factor recorded: %s with capsule rupture (%s %%), where %s %% were expected as published. As published the chance here is %s.",
+		words.Number(*c.OddsMultiplier, 2), c.Operations, c.InWindow, words.Date(c.From), words.Date(c.To), words.Plural(c.Observed, "operation", "operations"),
+		words.Number(100*float64(c.Observed)/float64(c.Operations), 2), words.Number(*c.ExpectedPercent, 2), sayChance(*w.RiskPublished))
 }

@@ -2,11 +2,13 @@ package report
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"zonule/annotate"
 	"zonule/server/report/sheet"
 	"zonule/server/report/words"
+	"zonule/timeline"
 )
 
 func (w writer) happenings() []sheet.Block {
@@ -33,7 +35,20 @@ func (w writer) happenings() []sheet.Block {
 		}
 		t.Rows = append(t.Rows, row)
 	}
-	return []sheet.Block{t}
+	return append([]sheet.Block{t}, w.rupture()...)
+}
+
+// rupture tells whether the case counts as capsule rupture in audit, and by which definition; nothing is said of a case
+// without a complication.
+func (w writer) rupture() []sheet.Block {
+	if !slices.ContainsFunc(w.Happenings, func(h Happening) bool { return h.Kind == kindComplication }) {
+		return nil
+	}
+	r := w.Rupture
+	return []sheet.Block{
+		sheet.Paragraph{Text: "Capsule rupture in audit: " + words.Lower(r.Why)},
+		sheet.Paragraph{Text: "Definition: " + r.Definition + " " + r.Source + ". " + r.Status, Tone: sheet.Quiet},
+	}
 }
 
 // details writes what else is known of a happening.
@@ -65,20 +80,32 @@ func (w writer) followUp() []sheet.Block {
 		blocks = append(blocks, figure)
 	}
 	for _, v := range w.FollowUp.Visits {
-		if v.Loss == nil {
-			continue
+		window := words.Upper(words.Window(v.Window))
+		if v.Loss != nil {
+			blocks = append(blocks, sheet.Paragraph{Text: window + ": " + explainLoss(*v.Loss)})
 		}
-		var says []string
-		if v.Loss.LossPercent != nil {
-			says = append(says, sayLoss(*v.Loss)+".")
+		if v.FellowExam != nil {
+			text := window + ", fellow eye: " + sayExam(*v.FellowExam)
+			if v.FellowLoss != nil {
+				text += "; " + explainLoss(*v.FellowLoss)
+			}
+			blocks = append(blocks, sheet.Paragraph{Text: text})
 		}
-		says = append(says, v.Loss.Notes...)
-		if v.Loss.ExpectedWithoutSurgery != nil {
-			says = append(says, fmt.Sprintf("Ageing alone would leave about %s cells/mm² (0.6 %% a year; Bourne 1997).", words.Number(*v.Loss.ExpectedWithoutSurgery, 0)))
-		}
-		blocks = append(blocks, sheet.Paragraph{Text: words.Upper(words.Window(v.Window)) + ": " + strings.Join(says, " ")})
 	}
 	return blocks
+}
+
+// explainLoss states a loss, what is to be said about it, and what ageing alone would leave.
+func explainLoss(l timeline.LossResult) string {
+	var says []string
+	if l.LossPercent != nil {
+		says = append(says, sayLoss(l)+".")
+	}
+	says = append(says, l.Notes...)
+	if l.ExpectedWithoutSurgery != nil {
+		says = append(says, fmt.Sprintf("Ageing alone would leave about %s cells/mm² (0.6 %% a year; Bourne 1997).", words.Number(*l.ExpectedWithoutSurgery, 0)))
+	}
+	return strings.Join(says, " ")
 }
 
 // visits is the table of the eye before and at each visit, and what was noted there.
@@ -146,15 +173,21 @@ func signed(value float64) string {
 // losses is the figure of the endothelial losses with their counting error.
 func (w writer) losses() sheet.Intervals {
 	figure := sheet.Intervals{Title: "Endothelial loss in percent of the count before, with the 95 % interval from counting error alone", Unit: "% loss"}
-	for _, v := range w.FollowUp.Visits {
-		if v.Loss == nil || v.Loss.LossPercent == nil {
-			continue
+	add := func(label string, l *timeline.LossResult) {
+		if l == nil || l.LossPercent == nil {
+			return
 		}
-		row := sheet.IntervalRow{Label: words.Upper(words.Window(v.Window)), Estimate: *v.Loss.LossPercent, Value: words.Number(*v.Loss.LossPercent, 1) + " %"}
-		if v.Loss.CountingErrorKnown {
-			row.Low, row.High, row.Known = *v.Loss.Low, *v.Loss.High, true
+		row := sheet.IntervalRow{Label: label, Estimate: *l.LossPercent, Value: words.Number(*l.LossPercent, 1) + " %"}
+		if l.CountingErrorKnown {
+			row.Low, row.High, row.Known = *l.Low, *l.High, true
 		}
 		figure.Rows = append(figure.Rows, row)
+	}
+	for _, v := range w.FollowUp.Visits {
+		add(words.Upper(words.Window(v.Window)), v.Loss)
+	}
+	for _, v := range w.FollowUp.Visits {
+		add(words.Upper(words.Window(v.Window))+", fellow eye", v.FellowLoss)
 	}
 	return figure
 }

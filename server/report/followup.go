@@ -2,13 +2,11 @@ package report
 
 import (
 	"cmp"
-	"fmt"
 	"slices"
 	"strings"
 	"time"
 
 	"zonule/annotate"
-	"zonule/server/report/words"
 	"zonule/timeline"
 )
 
@@ -36,35 +34,24 @@ func (b builder) visit(v annotate.Visit) VisitLine {
 			line.ThicknessChange = &change
 		}
 	}
-	baseline := b.Case.Before.Exam
-	if v.Exam == nil {
-		return line
+	if fellow := b.Case.Before.FellowEye; fellow != nil {
+		line.FellowLoss = b.loss(fellow.Exam, v.FellowExam, v)
 	}
-	if v.Exam.Density > 0 && v.Exam.Density < b.options.DensityLimit {
-		line.Flags = append(line.Flags, fmt.Sprintf("density under %s cells/mm²", words.Number(b.options.DensityLimit, 0)))
-	}
-	if baseline == nil {
-		return line
-	}
-	loss := timeline.Loss(baseline.Count(), v.Exam.Count(), b.years(*baseline, v))
-	for i, note := range loss.Notes {
-		loss.Notes[i] = strings.ReplaceAll(note, "/mm2", "/mm²")
-	}
-	line.Loss = &loss
-	if loss.LossPercent != nil && *loss.LossPercent > b.options.LossLimitPercent {
-		line.Flags = append(line.Flags, fmt.Sprintf("loss over %s %%", words.Number(b.options.LossLimitPercent, 0)))
+	line.Loss = b.loss(b.Case.Before.Exam, v.Exam, v)
+	if v.Exam != nil {
+		line.Flags = b.unit().CountFlags(v.Exam.Density, line.Loss)
 	}
 	return line
 }
 
-// years is the time between two counts; a count without a date of its own was made on the day of its visit, or for the
-// baseline of the operation.
-func (b builder) years(baseline annotate.EndothelialExam, v annotate.Visit) float64 {
-	days, ok := daysBetween(cmp.Or(baseline.Date, b.Case.Date), cmp.Or(v.Exam.Date, v.Date))
-	if !ok {
-		return 0
+func (b builder) loss(before, after *annotate.EndothelialExam, v annotate.Visit) *timeline.LossResult {
+	loss := b.Case.LossBetween(before, after, v)
+	if loss != nil {
+		for i, note := range loss.Notes {
+			loss.Notes[i] = strings.ReplaceAll(note, "/mm2", "/mm²")
+		}
 	}
-	return float64(days) / 365.25
+	return loss
 }
 
 // daysBetween counts the days from one date to another; false when either is not a date.

@@ -27,6 +27,8 @@ type EnergyFacts struct {
 	CDE            *float64 `json:"cde"` // no unit
 	UltrasoundTime *float64 `json:"ultrasoundTime"`
 	FluidUsed      *float64 `json:"fluidUsed"`
+	// What follows from times and powers stands beside what was entered, which counts.
+	annotate.EnergyRecord
 }
 
 // FollowUp is what the eye did afterwards.
@@ -42,6 +44,7 @@ type VisitLine struct {
 	Days            *int                 `json:"days"`            // since the operation
 	ThicknessChange *float64             `json:"thicknessChange"` // percent
 	Loss            *timeline.LossResult `json:"loss"`            // null without two counts
+	FellowLoss      *timeline.LossResult `json:"fellowLoss"`      // of the eye that was not operated on
 	Flags           []string             `json:"flags"`           // what passed a limit of the unit, in words
 }
 

@@ -25,10 +25,13 @@ type Report struct {
 	Case      CaseFacts       `json:"case"`
 	Operators []OperatorFacts `json:"operators"`
 	Risk      timeline.Risk   `json:"risk"`
-	Recording []PartFacts     `json:"recording"`
-	Plan      Plan            `json:"plan"`
-	Sheet     []SheetLine     `json:"sheet"` // the running sheet, in the order of the operation
-	Figure    Figure          `json:"figure"`
+	// RiskPublished is null unless Risk was fitted to the unit, as Recalibration says.
+	RiskPublished *timeline.Risk          `json:"riskPublished"`
+	Recalibration *annotate.Recalibration `json:"recalibration"`
+	Recording     []PartFacts             `json:"recording"`
+	Plan          Plan                    `json:"plan"`
+	Sheet         []SheetLine             `json:"sheet"` // the running sheet, in the order of the operation
+	Figure        Figure                  `json:"figure"`
 
 	Operation OperationLine     `json:"operation"`
 	Stages    []StageLine       `json:"stages"`
@@ -39,7 +42,9 @@ type Report struct {
 	Energy     EnergyFacts `json:"energy"`
 	FollowUp   FollowUp    `json:"followUp"`
 
-	Completeness annotate.Completeness `json:"completeness"`
+	Completeness annotate.Completeness     `json:"completeness"`
+	Rupture      annotate.RuptureJudgement `json:"rupture"`
+	Doubts       []annotate.FieldError     `json:"doubts"` // values that were kept and that a person should look at again
 
 	Threads  []Thread      `json:"threads"`
 	Warnings []WarningLine `json:"warnings"`

@@ -15,6 +15,7 @@ import * as session from './session';
 import * as steplist from './steplist';
 import type { Complication, User, Visit } from './types';
 import * as unit from './unit';
+import * as unitrecord from './unitrecord';
 import * as user from './user';
 
 interface Schema {
@@ -43,7 +44,18 @@ interface Member {
 const interfaces = new Map<string, { members: Map<string, Member>; base: string[] }>();
 const aliases = new Map<string, string>();
 
-for (const file of ['types', 'tagging', 'case', 'followup', 'intake', 'record', 'recording', 'report', 'unit']) {
+for (const file of [
+  'types',
+  'tagging',
+  'case',
+  'followup',
+  'intake',
+  'record',
+  'recording',
+  'report',
+  'unit',
+  'unitrecord',
+]) {
   const text = readFileSync(new URL(`./${file}.ts`, import.meta.url), 'utf8');
   for (const s of ts.createSourceFile(file, text, ts.ScriptTarget.ES2022, true).statements) {
     if (ts.isTypeAliasDeclaration(s)) aliases.set(s.name.text, s.type.getText());
@@ -139,9 +151,6 @@ pairs.push(
   ['ReadingEvent', 'Event', 'whole'],
   ['PartChange', 'Placement', 'whole'],
   ['Report', 'DraftOutputBody', 'part'],
-  ['VisitLine', 'ReportVisitLine', 'part'],
-  ['Loss', 'TimelineLossResult', 'part'],
-  ['Risk', 'TimelineRisk', 'part'],
   ['ReportMoment', 'ReportMoment', 'part'],
   ['AuditEntry', 'AuditEntry', 'part'],
   ['ClinicalRecord', 'Record', 'part'],
@@ -156,6 +165,20 @@ pairs.push(
   ['SetShare', 'SetShare', 'whole'],
   ['Completeness', 'Completeness', 'whole'],
   ['Doubt', 'FieldError', 'whole'],
+  ...(
+    [
+      'Recalibration',
+      'RuptureJudgement',
+      'EnergyRecord',
+      'UnitRecord',
+      'UnitRupture',
+      'KindCount',
+      'KindRate',
+      'Rate',
+    ] as const
+  ).map((name) => [name, name, 'whole'] as [string, string, 'whole']),
+  ['UnitItem', 'UnitItem', 'whole'],
+  ['UnitCompleteness', 'UnitCompleteness', 'whole'],
 );
 
 describe('the types are those of the description', () => {
@@ -202,6 +225,8 @@ describe('every address exists', () => {
     ['unit', () => unit.unit()],
     ['putUnit', () => unit.putUnit({ name: 'x' } as never)],
     ['catalogue', () => unit.catalogue()],
+    ['unitRecord', () => unitrecord.unitRecord({ from: '2026-01-01', operator: 'u' })],
+    ['unitRecordFileAddress', () => fetch(unitrecord.unitRecordFileAddress({ technique: 'phaco' }), { method: 'GET' })],
     ['cases', () => caseApi.cases({ ...filter, ...more }, 'cursor', 60)],
     ['caseById', () => caseApi.caseById('c')],
     ['putCase', () => caseApi.putCase({ id: 'c' } as never)],
@@ -280,6 +305,7 @@ describe('every address exists', () => {
       session,
       steplist,
       unit,
+      unitrecord,
       user,
     ].flatMap((m) => Object.keys(m));
     const tried = new Set([...calls.map(([name]) => name), 'letter']);

@@ -73,8 +73,12 @@ export interface DensityPoint {
   density: number;
   low: number | null;
   high: number | null;
-  /** Against the count before the operation. */
+  /** Against the count of the same eye before the operation. */
   loss: DensityLoss | null;
+  /** Cells/mm² that ageing alone would have left; null until half a year has passed. */
+  expectedWithoutSurgery: number | null;
+  /** Which limits of the unit it passes, in words. */
+  flags: string[];
 }
 export interface MissingItem {
   item: string;
@@ -106,12 +110,46 @@ export interface Doubt {
   field: string;
   message: string;
 }
+/** The audit definition of capsule rupture. */
+export interface RuptureDefinition {
+  definition: string;
+  source: string;
+  /** How far it was checked. */
+  status: string;
+}
+/** The definition applied to one case. */
+export interface RuptureJudgement extends RuptureDefinition {
+  counts: boolean;
+  /** Codes of the recorded complications that count. */
+  kinds: string[];
+  /** In words, with what was recorded. */
+  why: string;
+}
+/** What follows from times and powers beside the entered energy, which counts. */
+export interface EnergyRecord {
+  cdeComputed: number | null;
+  cdeDifferencePercent: number | null;
+  /** By more than 5 %. */
+  cdeDiffers: boolean;
+  /** Seconds. */
+  eptComputed: number | null;
+  eptDifferencePercent: number | null;
+  eptDiffers: boolean;
+}
 export interface ClinicalRecord {
   warnings: Doubt[];
   acuity: AcuityRecord;
+  energy: EnergyRecord;
+  /** Fitted to the unit when the unit says so (oddsMultiplier is then a number), else as published. */
   risk: ExpectedRisk;
+  /** As published, when risk is fitted to the unit; else null. */
+  riskPublished: ExpectedRisk | null;
+  rupture: RuptureJudgement;
   completeness: Completeness;
+  /** The operated eye and then the fellow eye, each by date with the count before first. */
   endothelium: DensityPoint[];
+  /** Counts from different instruments are compared, because the case says so. */
+  compareInstruments: boolean;
 }
 
 export const clinicalRecord = (caseId: string, signal?: AbortSignal) =>

@@ -55,10 +55,33 @@ export interface Unit {
   densityLimit: number;
   /** The plan of follow-up, in the order of the visits; left out, the one that stands is kept. */
   windows?: WindowPlan[];
+  /** The published risk fitted to the unit; left out, what stands is kept. null: never asked for. */
+  recalibration?: Recalibration | null;
   /** The unit's data is made up. */
   invented: boolean;
 }
 
+/**
+ * One multiplier on the odds of the published risk. To turn it on or to have it computed anew send on, from and to; the
+ * server computes the rest, or refuses and says what is lacking.
+ */
+export interface Recalibration {
+  on: boolean;
+  /** Dates of operations, inclusive. */
+  from: string;
+  to: string;
+  /** null while off. */
+  oddsMultiplier?: number | null;
+  /** Operations of the window whose every risk factor is known; the multiplier rests on them. */
+  operations?: number;
+  /** All operations of the window. */
+  inWindow?: number;
+  /** Capsule ruptures among the operations. */
+  observed?: number;
+  /** Mean published risk of the operations. */
+  expectedPercent?: number | null;
+  computedAt?: number;
+}
 export interface WindowPlan {
   window: Window;
   /** Days after the operation. */
@@ -229,6 +252,8 @@ export interface Case {
   operators: Operator[];
   sharedWith: string[];
   lostToFollowUp?: LostToFollowUp | null;
+  /** Endothelial counts from different instruments or methods are compared all the same. */
+  compareInstruments?: boolean;
   createdBy: string;
   createdAt: number;
   updatedAt: number;
@@ -314,6 +339,8 @@ export interface Visit {
   oedemaGrade?: number;
   thickness?: number;
   exam?: EndothelialExam;
+  /** Of the eye that was not operated on. */
+  fellowExam?: EndothelialExam;
   note?: string;
 }
 

@@ -87,9 +87,9 @@ func (d *Design) times(b []float64) []float64 {
 	return eta
 }
 
-// Coefficient is one term of a fitted model. Statistic is t or z; P and the interval belong to it. RobustSE and
-// RobustInterval (HC3, or clustered) do not rest on equal spread or on independence within a cluster; nil where not asked
-// for or undefined.
+// Coefficient is one term of a fitted model. Statistic is t or z; P and the interval belong to it. RobustSE,
+// RobustInterval and RobustP (HC3, or clustered) do not rest on equal spread or on independence within a cluster; nil where
+// not asked for or undefined.
 type Coefficient struct {
 	Term           string    `json:"term"`
 	Estimate       float64   `json:"estimate"`
@@ -99,4 +99,5 @@ type Coefficient struct {
 	Interval       Interval  `json:"interval"`
 	RobustSE       *float64  `json:"robustSe"`
 	RobustInterval *Interval `json:"robustInterval"`
+	RobustP        *float64  `json:"robustP"`
 }

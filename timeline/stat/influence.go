@@ -66,6 +66,28 @@ func (m *LinearModel) Influence() Influence {
 	return in
 }
 
+// Pull gives by how much the coefficient of a term is larger than it would be without each observation (weights and all
+// else unchanged). Source: Belsley DA, Kuh E, Welsch RE, Regression Diagnostics, 1980 (DFBETA), from memory; checked by
+// leaving observations out.
+func (m *LinearModel) Pull(term int) ([]float64, error) {
+	if term < 0 || term >= len(m.estimates) {
+		return nil, degenerate(Invalid, "The model has no such term.")
+	}
+	inverse := m.fit.inverse()
+	pull := make([]float64, m.N)
+	for k, q := range m.fit.q {
+		floats.AddScaled(pull, inverse[k][term], q)
+	}
+	for i, e := range m.residuals {
+		if rest := 1 - m.leverage[i]; rest < 1e-10 {
+			pull[i] = 0
+		} else {
+			pull[i] *= e / rest
+		}
+	}
+	return pull, nil
+}
+
 // mostAbove gives the positions of up to count values above the threshold, largest first, the earlier of equals first.
 func mostAbove(values []float64, threshold float64, count int) []int {
 	found := []int{}

@@ -1,6 +1,7 @@
 package stat
 
 import (
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -46,4 +47,32 @@ func TestExactAndConstantOutcomes(t *testing.T) {
 	require.NotEmpty(t, m.Notes)
 	_, err = LeastSquares(d, []float64{3, 3, 3, 3, 3}, nil, 0.95)
 	requireReason(t, err, Constant)
+}
+
+// TestPullIsLeavingOut refits without each observation.
+func TestPullIsLeavingOut(t *testing.T) {
+	x, z := []float64{1, 2, 3, 4, 5, 6, 7, 20}, []float64{0, 1, 0, 1, 1, 0, 1, 0}
+	y, w := []float64{1, 3, 2, 5, 4, 6, 9, 2}, []float64{1, 2, 1, 0.5, 1, 1, 3, 1}
+	fit := func(out int) *LinearModel {
+		drop := func(v []float64) []float64 {
+			if out < 0 {
+				return v
+			}
+			return slices.Delete(slices.Clone(v), out, out+1)
+		}
+		d := NewDesign(len(drop(y)))
+		require.NoError(t, d.Add("x", drop(x)))
+		require.NoError(t, d.Add("z", drop(z)))
+		m, err := LeastSquares(d, drop(y), drop(w), 0.95)
+		require.NoError(t, err)
+		return m
+	}
+	all := fit(-1)
+	pull, err := all.Pull(1)
+	require.NoError(t, err)
+	for i := range y {
+		require.InDelta(t, all.Coefficients[1].Estimate-fit(i).Coefficients[1].Estimate, pull[i], 1e-10)
+	}
+	_, err = all.Pull(3)
+	requireReason(t, err, Invalid)
 }

@@ -164,6 +164,9 @@ func (m *LinearModel) coefficients(d *Design) {
 		}
 		if robust != nil {
 			c.RobustSE, c.RobustInterval = &robust[j], about(b, t*robust[j], m.level)
+			if robust[j] > 0 {
+				c.RobustP = pointTo(studentTwoSided(b/robust[j], float64(m.DF)))
+			}
 		}
 		m.Coefficients = append(m.Coefficients, c)
 	}

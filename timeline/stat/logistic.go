@@ -35,6 +35,10 @@ type LogisticModel struct {
 	NullDeviance       float64           `json:"nullDeviance"`
 	AIC                float64           `json:"aic"`
 	Notes              []string          `json:"notes,omitempty"`
+
+	level      float64
+	estimates  []float64
+	covariance *mat.SymDense
 }
 
 // ProfileInterval is a profile-likelihood interval; a bound is nil where the likelihood never falls far enough. P tests
@@ -170,6 +174,13 @@ func nullDeviance(d *Design, n, events int) float64 {
 func (m *LogisticModel) coefficients(d *Design, l *logisticData, top *logisticState, options LogisticOptions) {
 	z := twoSidedZ(options.Level)
 	robust := l.clustered(top, options.Clusters)
+	p := len(d.Terms)
+	m.level, m.covariance = options.Level, mat.NewSymDense(p, nil)
+	for j := range p {
+		for k := range j + 1 {
+			m.covariance.SetSym(j, k, top.inverse.At(j, k)/(l.scale[j]*l.scale[k]))
+		}
+	}
 	for j, term := range d.Terms {
 		b := top.beta[j] / l.scale[j]
 		se := math.Sqrt(top.inverse.At(j, j)) / l.scale[j]
@@ -180,8 +191,23 @@ func (m *LogisticModel) coefficients(d *Design, l *logisticData, top *logisticSt
 		if robust != nil {
 			c.RobustSE, c.RobustInterval = &robust[j], about(b, z*robust[j], options.Level)
 		}
-		m.Coefficients = append(m.Coefficients, c)
+		if robust != nil && robust[j] > 0 {
+			c.RobustP = pointTo(normalTwoSided(b / robust[j]))
+		}
+		m.Coefficients, m.estimates = append(m.Coefficients, c), append(m.estimates, b)
 	}
+}
+
+// Predict gives the chance (0 to 1) for a row of terms in the order of the design, with its interval (Wald, on the log odds).
+func (m *LogisticModel) Predict(row []float64) (Estimate, error) {
+	if len(row) != len(m.estimates) {
+		return Estimate{}, degenerate(Invalid, "A prediction needs %d terms.", len(m.estimates))
+	}
+	v := mat.NewVecDense(len(row), row)
+	eta := mat.Dot(v, mat.NewVecDense(len(row), m.estimates))
+	half := twoSidedZ(m.level) * math.Sqrt(mat.Inner(v, m.covariance, v))
+	chance := func(eta float64) float64 { return 1 / (1 + math.Exp(-eta)) }
+	return Estimate{Value: chance(eta), N: m.N, Interval: &Interval{Lower: chance(eta - half), Upper: chance(eta + half), Level: m.level}}, nil
 }
 
 // clustered gives sandwich standard errors with the scores summed within clusters, without a small-sample factor. Source:

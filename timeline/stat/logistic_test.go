@@ -146,3 +146,30 @@ func BenchmarkFirth100000x12(b *testing.B) {
 		}
 	}
 }
+
+// TestLogisticPredicts holds a prediction to the model's own terms: one group's log odds are the intercept, whose interval
+// is known; the chance between moves with the linear predictor.
+func TestLogisticPredicts(t *testing.T) {
+	d := NewDesign(20)
+	x, y := make([]float64, 20), make([]float64, 20)
+	for i := range x {
+		x[i] = float64(i % 2)
+		y[i] = float64(i % 4 / 3)
+	}
+	require.NoError(t, d.Add("x", x))
+	m, err := Logistic(d, y, LogisticOptions{Level: 0.95, Penalised: true})
+	require.NoError(t, err)
+	at, err := m.Predict([]float64{1, 0})
+	require.NoError(t, err)
+	logit := func(p float64) float64 { return math.Log(p / (1 - p)) }
+	require.InDelta(t, m.Coefficients[0].Estimate, logit(at.Value), 1e-9)
+	require.InDelta(t, m.Coefficients[0].Interval.Lower, logit(at.Interval.Lower), 1e-9)
+	both, err := m.Predict([]float64{1, 1})
+	require.NoError(t, err)
+	require.InDelta(t, m.Coefficients[0].Estimate+m.Coefficients[1].Estimate, logit(both.Value), 1e-9)
+	// With x = 1 the group is 10 cases with 5 events: the chance is one half and its information 10 p (1 - p).
+	require.InDelta(t, 0.5, both.Value, 1e-9)
+	require.InDelta(t, 1.959964/math.Sqrt(10*0.25), logit(both.Interval.Upper), 1e-5)
+	_, err = m.Predict([]float64{1})
+	requireReason(t, err, Invalid)
+}

@@ -116,7 +116,8 @@ func (s *Service) Permissions(ctx context.Context, actor Actor, caseID string) (
 	return allowed, err
 }
 
-// PutCase makes a case (revision 0) or changes it. The same new case sent again is answered as it was kept.
+// PutCase makes a case (revision 0) or changes it. The same new case sent again is answered as it was kept. Clinic staff
+// may only declare it lost to follow-up, or take that back.
 func (s *Service) PutCase(ctx context.Context, actor Actor, c Case) (Case, error) {
 	c.normalise()
 	if err := c.validate(s.today()); err != nil {
@@ -126,7 +127,7 @@ func (s *Service) PutCase(ctx context.Context, actor Actor, c Case) (Case, error
 		return s.newCase(ctx, actor, c)
 	}
 	var kept Case
-	err := s.changeCase(ctx, actor, c.ID, CaseEdit, func(w *work) (err error) {
+	err := s.changeCase(ctx, actor, c.ID, CaseView, func(w *work) (err error) {
 		kept, err = w.put(ctx, c)
 		return err
 	})
@@ -205,6 +206,9 @@ func (w *work) put(ctx context.Context, c Case) (Case, error) {
 		return Case{}, err
 	}
 	differences := Differences(stored, c)
+	if !w.can(CaseEdit) && !(w.can(OutcomeEdit) && concernFollowUp(differences)) {
+		return Case{}, forbidden(CaseEdit)
+	}
 	if len(differences) == 0 {
 		return stored, nil
 	}
@@ -227,6 +231,11 @@ func (w *work) put(ctx context.Context, c Case) (Case, error) {
 	}
 	w.note("case.change", "", differences)
 	return c, nil
+}
+
+// concernFollowUp reports whether all that differs is that the case is lost to follow-up.
+func concernFollowUp(differences []Difference) bool {
+	return !slices.ContainsFunc(differences, func(d Difference) bool { return !strings.HasPrefix(d.Field, "lostToFollowUp") })
 }
 
 // sameOperator: the same person in the same role, whatever the grade.

@@ -95,8 +95,6 @@ func TestPutCaseRefuses(t *testing.T) {
 	refused(t, annotate.CodeForbidden, err)
 	_, err = u.PutCase(t.Context(), u.Surgeon, c)
 	require.NoError(t, err)
-	_, err = u.PutCase(t.Context(), u.Clinic, c)
-	refused(t, annotate.CodeForbidden, err)
 	_, err = u.PutCase(t.Context(), u.Stranger, c)
 	refused(t, annotate.CodeForbidden, err)
 
@@ -105,6 +103,49 @@ func TestPutCaseRefuses(t *testing.T) {
 	fresh.Operators = []annotate.Operator{{UserID: u.Stranger.ID, Role: annotate.OperatorLead}}
 	_, err = u.PutCase(t.Context(), u.Stranger, fresh)
 	refused(t, annotate.CodeTaken, err)
+}
+
+func TestTheClinicChangesOfACaseOnlyWhetherItIsLost(t *testing.T) {
+	annotatetest.OnBoth(t, func(t *testing.T, address string) {
+		u := annotatetest.NewUnit(t, address)
+		stored := u.AddCase(t)
+		lost := stored
+		lost.LostToFollowUp = &annotate.LostToFollowUp{On: stored.Date, Reason: "moved away"}
+
+		other := lost
+		other.Pseudonym += "x"
+		_, err := u.PutCase(t.Context(), u.Clinic, other)
+		refused(t, annotate.CodeForbidden, err)
+		_, err = u.PutCase(t.Context(), u.Chair, lost)
+		refused(t, annotate.CodeNotFound, err)
+		seen := stored
+		seen.SharedWith = []string{u.Stranger.ID}
+		seen, err = u.PutCase(t.Context(), u.Surgeon, seen)
+		require.NoError(t, err)
+		lost.SharedWith, lost.Revision = seen.SharedWith, seen.Revision
+		_, err = u.PutCase(t.Context(), u.Stranger, lost)
+		refused(t, annotate.CodeForbidden, err)
+
+		kept, err := u.PutCase(t.Context(), u.Clinic, lost)
+		require.NoError(t, err)
+		require.Equal(t, lost.LostToFollowUp, kept.LostToFollowUp)
+		again, err := u.PutCase(t.Context(), u.Clinic, lost)
+		require.NoError(t, err, "sent twice counts once")
+		require.Equal(t, kept.Revision, again.Revision)
+		page, err := u.FollowUp(t.Context(), u.Clinic, annotate.FollowUpFilter{})
+		require.NoError(t, err)
+		require.Empty(t, page.Items, "a lost case owes nothing")
+
+		back := kept
+		back.LostToFollowUp = nil
+		back, err = u.PutCase(t.Context(), u.Clinic, back)
+		require.NoError(t, err)
+		require.Nil(t, back.LostToFollowUp)
+		page, err = u.FollowUp(t.Context(), u.Clinic, annotate.FollowUpFilter{})
+		require.NoError(t, err)
+		require.Len(t, page.Items, 1)
+		verified(t, u)
+	})
 }
 
 func TestAnOperatorWhoIsMarkedStays(t *testing.T) {
@@ -346,7 +387,7 @@ func TestNothingLeaks(t *testing.T) {
 		"reading":       func(a annotate.Actor) error { _, err := u.ReadingState(ctx, a, reading.ID); return err },
 		"edits":         func(a annotate.Actor) error { _, err := u.Edits(ctx, a, reading.ID, 0); return err },
 		"durations":     func(a annotate.Actor) error { _, err := u.Durations(ctx, a, reading.ID); return err },
-		"accept":        func(a annotate.Actor) error { return u.AcceptReading(ctx, a, reading.ID) },
+		"accept":        func(a annotate.Actor) error { return u.AcceptReading(ctx, a, reading.ID, "Frame by frame.") },
 		"complications": func(a annotate.Actor) error { _, err := u.Complications(ctx, a, c.ID); return err },
 		"visits":        func(a annotate.Actor) error { _, err := u.Visits(ctx, a, c.ID); return err },
 		"put visit":     func(a annotate.Actor) error { _, err := u.PutVisit(ctx, a, visit); return err },

@@ -392,9 +392,9 @@ func TestWhoMarksWhichReading(t *testing.T) {
 		require.NoError(t, err)
 		require.Len(t, readings, 1)
 
-		require.Equal(t, annotate.CodeForbidden, annotate.CodeOf(u.AcceptReading(t.Context(), u.Trainee, own.ID)))
-		require.NoError(t, u.AcceptReading(t.Context(), u.Trainer, own.ID))
-		require.NoError(t, u.AcceptReading(t.Context(), u.Trainer, own.ID), "twice is once")
+		require.Equal(t, annotate.CodeForbidden, annotate.CodeOf(u.AcceptReading(t.Context(), u.Trainee, own.ID, "Frame by frame.")))
+		require.NoError(t, u.AcceptReading(t.Context(), u.Trainer, own.ID, "Frame by frame."))
+		require.NoError(t, u.AcceptReading(t.Context(), u.Trainer, own.ID, "Frame by frame."), "twice is once")
 		require.Equal(t, annotate.CodeForbidden, try(u.Trainer, accepted, mark()), "what is no longer accepted is its author's")
 		require.Equal(t, annotate.Code(""), try(u.Surgeon, own, mark()))
 		verified(t, u)

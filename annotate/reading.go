@@ -12,6 +12,15 @@ type Reading struct {
 	Accepted  bool        `json:"accepted"`
 	Seq       int64       `json:"seq"` // of the newest edit; 0 when there is none
 	CreatedAt int64       `json:"createdAt"`
+	// Choice says who made it the accepted one and why; null for one that became it by being the first, or is not it.
+	Choice *ReadingChoice `json:"choice,omitempty"`
+}
+
+// ReadingChoice is the decision that a reading is the accepted one.
+type ReadingChoice struct {
+	By     string `json:"by"`
+	At     int64  `json:"at"` // Unix ms
+	Reason string `json:"reason"`
 }
 
 // Thing is a kind of item that a reading holds.

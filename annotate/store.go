@@ -201,6 +201,8 @@ type ReadingTx interface {
 	InsertReading(ctx context.Context, reading Reading) error
 	// UpdateReading sets step list, acceptance and seq.
 	UpdateReading(ctx context.Context, reading Reading) error
+	// RepeatedReadings gives every reading of cases that have more than one, by case, oldest first.
+	RepeatedReadings(ctx context.Context) ([]Reading, error)
 	ReadingState(ctx context.Context, id string) (ReadingState, error) // items by id
 
 	Edits(ctx context.Context, readingID string, after int64) ([]Edit, error) // by seq

@@ -34,8 +34,15 @@ func (s *Server) putReading(ctx context.Context, in *putReadingInput) (*readingO
 	return &readingOutput{Body: reading}, err
 }
 
-func (s *Server) acceptReading(ctx context.Context, in *readingPath) (*nothing, error) {
-	return &nothing{}, s.service.AcceptReading(ctx, actorOf(ctx), in.Reading)
+type acceptReadingInput struct {
+	Reading string `path:"reading"`
+	Body    struct {
+		Reason string `json:"reason" doc:"Why this reading counts."`
+	}
+}
+
+func (s *Server) acceptReading(ctx context.Context, in *acceptReadingInput) (*nothing, error) {
+	return &nothing{}, s.service.AcceptReading(ctx, actorOf(ctx), in.Reading, in.Body.Reason)
 }
 
 type readingStateOutput struct{ Body annotate.ReadingState }

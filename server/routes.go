@@ -94,7 +94,7 @@ func (s *Server) routes() []route {
 	return slices.Concat(record, s.unitRoutes(), s.teachingRoutes(), s.reportRoutes())
 }
 
-// teachingRoutes is the part of the table for feedback, assessments and goals.
+// teachingRoutes is the part of the table for feedback, assessments, goals and the agreement of readings.
 func (s *Server) teachingRoutes() []route {
 	return []route{
 		{"GET", "/feedback", colleague, "list-feedback", answer(s.feedback)},
@@ -103,6 +103,9 @@ func (s *Server) teachingRoutes() []route {
 		{"PUT", "/assessment-forms/{form}", may(annotate.AssessmentFormEdit), "put-assessment-form", answer(s.putAssessmentForm)},
 		{"GET", "/cases/{case}/assessments", may(annotate.AssessmentView), "list-assessments", answer(s.assessments)},
 		{"PUT", "/cases/{case}/assessments/{assessment}", may(annotate.CaseAssess), "put-assessment", answer(s.putAssessment)},
+		{"GET", "/cases/{case}/agreement", may(annotate.ReadingView), "compare-readings", answer(s.readingsBeside)},
+		{"GET", "/agreement/readers", colleague, "list-readers", answer(s.readers)},
+		{"GET", "/agreement", colleague, "get-agreement", answer(s.agreement, slow)},
 		{"GET", "/people/{person}/goals", colleague, "list-goals", answer(s.goals)},
 		{"PUT", "/people/{person}/goals/{goal}", colleague, "put-goal", answer(s.putGoal)},
 	}

@@ -15,20 +15,32 @@ type readingRow struct {
 	Accepted        bool
 	Seq             int64
 	CreatedAt       int64 `db:"created_at"`
+	Acceptance      text[*annotate.ReadingChoice]
 }
 
-const readingColumns = "id, case_id, author_id, step_list_id, step_list_version, accepted, seq, created_at"
+const readingColumns = "id, case_id, author_id, step_list_id, step_list_version, accepted, seq, created_at, acceptance"
 
 func (r readingRow) reading() annotate.Reading {
 	return annotate.Reading{
 		ID: r.ID, CaseID: r.CaseID, AuthorID: r.AuthorID, StepList: annotate.StepListRef{ID: r.StepListID, Version: r.StepListVersion},
-		Accepted: r.Accepted, Seq: r.Seq, CreatedAt: r.CreatedAt,
+		Accepted: r.Accepted, Seq: r.Seq, CreatedAt: r.CreatedAt, Choice: r.Acceptance.value,
 	}
 }
 
 func (t *tx) Readings(ctx context.Context, caseID string) ([]annotate.Reading, error) {
 	var rows []readingRow
 	err := t.list(ctx, &rows, "SELECT "+readingColumns+" FROM readings WHERE case_id = ? ORDER BY created_at, id", caseID)
+	readings := make([]annotate.Reading, len(rows))
+	for i, row := range rows {
+		readings[i] = row.reading()
+	}
+	return readings, err
+}
+
+func (t *tx) RepeatedReadings(ctx context.Context) ([]annotate.Reading, error) {
+	var rows []readingRow
+	err := t.list(ctx, &rows, "SELECT "+readingColumns+` FROM readings
+		WHERE case_id IN (SELECT case_id FROM readings GROUP BY case_id HAVING COUNT(*) > 1) ORDER BY case_id, created_at, id`)
 	readings := make([]annotate.Reading, len(rows))
 	for i, row := range rows {
 		readings[i] = row.reading()
@@ -44,12 +56,12 @@ func (t *tx) Reading(ctx context.Context, id string) (annotate.Reading, error) {
 
 func (t *tx) InsertReading(ctx context.Context, r annotate.Reading) error {
 	return t.insert(ctx, "readings", readingColumns,
-		[]any{r.ID, r.CaseID, r.AuthorID, r.StepList.ID, r.StepList.Version, r.Accepted, r.Seq, r.CreatedAt})
+		[]any{r.ID, r.CaseID, r.AuthorID, r.StepList.ID, r.StepList.Version, r.Accepted, r.Seq, r.CreatedAt, asText(r.Choice)})
 }
 
 func (t *tx) UpdateReading(ctx context.Context, r annotate.Reading) error {
-	return t.one(ctx, "UPDATE readings SET step_list_id = ?, step_list_version = ?, accepted = ?, seq = ? WHERE id = ?",
-		r.StepList.ID, r.StepList.Version, r.Accepted, r.Seq, r.ID)
+	return t.one(ctx, "UPDATE readings SET step_list_id = ?, step_list_version = ?, accepted = ?, seq = ?, acceptance = ? WHERE id = ?",
+		r.StepList.ID, r.StepList.Version, r.Accepted, r.Seq, asText(r.Choice), r.ID)
 }
 
 type editRow struct {

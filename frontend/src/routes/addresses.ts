@@ -3,6 +3,7 @@ import type { Params } from '../lib/router';
 import Case from './case/Case.svelte';
 import Cases from './cases/Cases.svelte';
 import Compare from './compare/Compare.svelte';
+import Monitoring from './compare/Monitoring.svelte';
 import FollowUpDue from './followup/FollowUpDue.svelte';
 import Import from './import/Import.svelte';
 import Settings from './settings/Settings.svelte';
@@ -27,6 +28,7 @@ export const addresses: readonly Address[] = [
   { pattern: '/cases/:case', page: Case },
   { pattern: '/cases/:case/:part', page: Case },
   { pattern: '/compare', page: Compare },
+  { pattern: '/compare/monitoring', page: Monitoring },
   { pattern: '/follow-up', page: FollowUpDue },
   { pattern: '/side-by-side', page: SideBySide },
   { pattern: '/unit', page: UnitRecord },

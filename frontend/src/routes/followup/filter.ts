@@ -26,4 +26,13 @@ export function writeFilter(filter: FollowUpFilter): string {
   return text && `?${text}`;
 }
 
+let left = '';
+
+/** Keeps how the list was last filtered, for the way back from a case. */
+export function leaveList(search: string): void {
+  left = search;
+}
+/** The list as it was left. */
+export const listAddress = () => `/follow-up${left}`;
+
 export const narrows = (filter: FollowUpFilter): boolean => writeFilter(filter) !== '';

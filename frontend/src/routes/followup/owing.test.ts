@@ -1,5 +1,5 @@
 import { expect, test } from 'vitest';
-import { emptyFilter, narrows, readFilter, writeFilter } from './filter';
+import { emptyFilter, leaveList, listAddress, narrows, readFilter, writeFilter } from './filter';
 import { step, when } from './owing';
 
 test('a filter comes back from its address, and unknown words do not count', () => {
@@ -29,4 +29,10 @@ test('the arrows stay inside the list', () => {
   expect(step('Home', 2, 3)).toBe(0);
   expect(step('x', 1, 3)).toBeUndefined();
   expect(step('End', 0, 0)).toBeUndefined();
+});
+
+test('the way back leads to the list as it was left', () => {
+  expect(listAddress()).toBe('/follow-up');
+  leaveList('?visit=month-1');
+  expect(listAddress()).toBe('/follow-up?visit=month-1');
 });

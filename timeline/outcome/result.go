@@ -95,9 +95,10 @@ type Size struct {
 	Value float64 `json:"value"`
 	Low   float64 `json:"low"` // of the 95 % interval; for an odds ratio nothing below 0 exists
 	High  float64 `json:"high"`
-	P     float64 `json:"p"`
-	N     int     `json:"n"`
-	// Interval says what the interval rests on: "clustered", "hc3" or "profile".
+	// P is nil for the robust line.
+	P *float64 `json:"p"`
+	N int      `json:"n"`
+	// Interval says what the interval rests on: "clustered", "hc3", "profile" or "rank".
 	Interval string `json:"interval"`
 	// OtherLow and OtherHigh are the interval of the other kind (HC3 beside clustered, clustered beside profile).
 	OtherLow  *float64 `json:"otherLow"`

@@ -1,0 +1,241 @@
+package outcome
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"slices"
+
+	"zonule/timeline/stat"
+)
+
+// chances fits the chance of a complication, with profile intervals of the exposures only.
+func (t *table) chances(ctx context.Context, d *stat.Design, profiled []int) (*stat.LogisticModel, error) {
+	options := stat.LogisticOptions{Level: level, Penalised: true, Profiled: profiled}
+	if distinct(t.operators) >= fewestOperators {
+		options.Clusters = t.operators
+	}
+	return stat.LogisticContext(ctx, d, t.y, options)
+}
+
+// oddsRatio tells a coefficient by its profile interval, that clustered by operator beside. A bound that does not exist is
+// the end of what an odds ratio can be.
+func oddsRatio(m *stat.LogisticModel, at int) Size {
+	c, profile := m.Coefficients[at], m.Profile[at]
+	s := Size{Value: math.Exp(c.Estimate), N: m.N, Interval: "profile", Low: 0, High: math.MaxFloat64, P: profile.P, EventsPerParameter: &m.EventsPerParameter}
+	if profile.Lower != nil {
+		s.Low = math.Exp(*profile.Lower)
+	}
+	if profile.Upper != nil {
+		s.High = math.Exp(*profile.Upper)
+	}
+	if c.RobustInterval != nil {
+		low, high := math.Exp(c.RobustInterval.Lower), math.Exp(c.RobustInterval.Upper)
+		s.OtherLow, s.OtherHigh = &low, &high
+	}
+	return s
+}
+
+// logistic fills the relation of a complication.
+func (t *table) logistic(ctx context.Context, k int, rel *Relation) error {
+	if alone, err := t.chances(ctx, t.design([]int{k}, nil), []int{1}); err == nil {
+		size := oddsRatio(alone, 1)
+		rel.Unadjusted = &size
+	}
+	d := t.design([]int{k}, t.terms)
+	m, err := t.chances(ctx, d, []int{1})
+	if ctx.Err() != nil {
+		return ctx.Err()
+	}
+	if err != nil {
+		rel.Why = err.Error()
+		return nil
+	}
+	size := oddsRatio(m, 1)
+	rel.Adjusted = &size
+	if smallest, err := stat.SmallestDetectable(m.Coefficients[1].SE, 0, level, power); err == nil {
+		smallest = math.Exp(smallest)
+		rel.SmallestSeen = &smallest
+	}
+	for _, note := range m.Notes {
+		rel.Checks = append(rel.Checks, note)
+	}
+	t.farthestEvent(ctx, k, rel)
+	for _, band := range strata {
+		rel.Sensitivity = append(rel.Sensitivity, t.withinGrades(band.name, band.from, band.to, func(part *table) (*Size, string) {
+			if min(part.events, len(part.rows)-part.events) < fewestEvents {
+				return nil, fmt.Sprintf("%s with the complication: under %d nothing is modelled.", capital(cases(part.events)), fewestEvents)
+			}
+			return part.oddsRatioOf(ctx, k)
+		}))
+	}
+	t.logisticChart(m, k, rel)
+	return ctx.Err()
+}
+
+func (t *table) oddsRatioOf(ctx context.Context, k int) (*Size, string) {
+	m, err := t.chances(ctx, t.design([]int{k}, t.terms), []int{1})
+	if err != nil {
+		return nil, err.Error()
+	}
+	size := oddsRatio(m, 1)
+	return &size, ""
+}
+
+// farthestEvent leaves out the case with the complication that lies farthest from the others in the exposure, on the side of
+// the relation.
+func (t *table) farthestEvent(ctx context.Context, k int, rel *Relation) {
+	side := sign(math.Log(rel.Adjusted.Value))
+	farthest := -1
+	for i, y := range t.y {
+		if y == 1 && (farthest < 0 || side*t.x[k][i] > side*t.x[k][farthest]) {
+			farthest = i
+		}
+	}
+	if farthest < 0 {
+		return
+	}
+	rel.Driving = append(rel.Driving, Driver{CaseID: t.rows[farthest].CaseID})
+	rest := t.part(func(i int) bool { return i != farthest })
+	one := Sensitivity{Name: "without the event farthest out"}
+	one.Size, one.Why = rest.oddsRatioOf(ctx, k)
+	rel.Sensitivity = append(rel.Sensitivity, one)
+	if one.Size == nil {
+		return
+	}
+	rel.Driving[0].Share = 100 * (1 - math.Log(one.Size.Value)/math.Log(rel.Adjusted.Value))
+	if was, is := oddsFound(*rel.Adjusted), oddsFound(*one.Size); was && !is {
+		rel.Checks = append(rel.Checks, "One case drives this: without the event farthest out it is "+t.sizeWords(*one.Size)+".")
+	} else {
+		rel.Checks = append(rel.Checks, "No single event drives this: without the one farthest out it is "+t.sizeWords(*one.Size)+".")
+	}
+}
+
+// oddsFound reports whether the interval leaves an odds ratio of 1 out.
+func oddsFound(s Size) bool { return s.Low > 1 || s.High < 1 }
+
+// logisticTogether fits all exposures beside each other.
+func (t *table) logisticTogether(ctx context.Context, d *stat.Design, varying []int, r *Result) error {
+	if terms := len(d.Terms); min(t.events, len(t.y)-t.events) < eventsPerTerm*(terms-1) {
+		r.Notes = append(r.Notes, fmt.Sprintf("There are too few events (%d) to fit all exposures beside each other.", t.events))
+		return ctx.Err()
+	}
+	profiled := make([]int, len(varying))
+	for at := range varying {
+		profiled[at] = 1 + at
+	}
+	m, err := t.chances(ctx, d, profiled)
+	if ctx.Err() != nil {
+		return ctx.Err()
+	}
+	if err != nil {
+		r.Collinear = append(r.Collinear, "The exposures cannot be fitted beside each other: "+err.Error())
+		return nil
+	}
+	for at, k := range varying {
+		size := oddsRatio(m, 1+at)
+		r.Relations[k].Together = &size
+	}
+	return nil
+}
+
+// logisticChart draws the cases and the chance along the exposure, the factors at their mean.
+func (t *table) logisticChart(m *stat.LogisticModel, k int, rel *Relation) {
+	rel.Chart = t.points(k)
+	row := t.atMean()
+	for _, x := range t.places(k) {
+		row[1] = x
+		at, err := m.Predict(row)
+		if err != nil {
+			return
+		}
+		rel.Chart.Line = append(rel.Chart.Line, LinePoint{X: t.definition.Exposures[k].unscaled(x), Y: 100 * at.Value, Low: 100 * at.Interval.Lower, High: 100 * at.Interval.Upper})
+	}
+}
+
+// linearChart draws the cases, the line along the exposure with the factors at their mean, and the added-variable plot.
+func (t *table) linearChart(f linearFit, d *stat.Design, k int, rel *Relation) {
+	rel.Chart = t.points(k)
+	e, o := t.definition.Exposures[k], t.definition.Outcome
+	row := t.atMean()
+	for _, x := range t.places(k) {
+		row[1] = x
+		at, err := f.model.Predict(row, 1)
+		if err != nil {
+			return
+		}
+		rel.Chart.Line = append(rel.Chart.Line, LinePoint{X: e.unscaled(x), Y: o.shown(at.Value), Low: o.shown(at.Mean.Lower), High: o.shown(at.Mean.Upper)})
+	}
+	x, y, err := stat.AddedVariable(d, t.y, 1)
+	if err != nil {
+		return
+	}
+	scale := 1.0
+	if o.Kind == Loss {
+		scale = 100 // of a logarithm: close to percent
+	}
+	for _, i := range t.drawn(k) {
+		rel.Chart.Added = append(rel.Chart.Added, ChartPoint{CaseID: t.rows[i].CaseID, X: x[i], Y: scale * y[i]})
+	}
+}
+
+// mostDrawn is the number of points above which they are thinned, linePoints the places of a line.
+const mostDrawn, linePoints = 1500, 41
+
+// drawn gives the cases that are drawn: all, or evenly spaced ones in the order of the exposure with both ends.
+func (t *table) drawn(k int) []int {
+	order := make([]int, len(t.rows))
+	for i := range order {
+		order[i] = i
+	}
+	if len(order) <= mostDrawn {
+		return order
+	}
+	slices.SortStableFunc(order, func(a, b int) int {
+		switch x, y := t.x[k][a], t.x[k][b]; {
+		case x < y:
+			return -1
+		case x > y:
+			return 1
+		}
+		return 0
+	})
+	some := make([]int, mostDrawn)
+	for i := range some {
+		some[i] = order[i*(len(order)-1)/(mostDrawn-1)]
+	}
+	return some
+}
+
+func (t *table) points(k int) *Chart {
+	c := &Chart{Points: []ChartPoint{}, Line: []LinePoint{}, Added: []ChartPoint{}, Thinned: len(t.rows) > mostDrawn}
+	e, o := t.definition.Exposures[k], t.definition.Outcome
+	for _, i := range t.drawn(k) {
+		p := ChartPoint{CaseID: t.rows[i].CaseID, X: e.unscaled(t.x[k][i]), Y: o.shown(t.y[i])}
+		if t.variances != nil && !math.IsNaN(t.variances[i]) {
+			se := 100 * math.Sqrt(t.variances[i]) * math.Exp(-t.y[i])
+			p.Error = &se
+		}
+		c.Points = append(c.Points, p)
+	}
+	return c
+}
+
+// places are the values of an exposure, scaled, at which its line is drawn.
+func (t *table) places(k int) []float64 {
+	low, high := slices.Min(t.x[k]), slices.Max(t.x[k])
+	at := make([]float64, linePoints)
+	for i := range at {
+		at[i] = low + (high-low)*float64(i)/(linePoints-1)
+	}
+	return at
+}
+
+// atMean is a row of terms with one exposure, at 0, and all factors at their mean.
+func (t *table) atMean() []float64 {
+	row := []float64{1, 0}
+	for _, c := range t.terms {
+		row = append(row, spreadOf(c.values).Mean)
+	}
+	return row
+}

@@ -1,0 +1,255 @@
+package outcome
+
+import (
+	"context"
+	"encoding/json"
+	"fmt"
+	"math"
+	"regexp"
+	"runtime"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"zonule/timeline/cohort"
+)
+
+func TestPlantedLossIsFound(t *testing.T) {
+	r := Study(planted{seed: 1, cases: 400, operators: 10, perMinute: 0.01, counting: true}.rows(), nucleusLoss())
+	require.Empty(t, r.Why)
+	require.Equal(t, 400, r.N)
+	require.Equal(t, 10, r.Operators)
+	rel := r.Relations[0]
+	// A minute takes exp(-0.01): 0.995 % fewer cells are left.
+	require.InDelta(t, 0.995, rel.Adjusted.Value, 0.4)
+	require.Less(t, rel.Adjusted.Low, 0.995)
+	require.Greater(t, rel.Adjusted.High, 0.995)
+	require.Greater(t, rel.Unadjusted.Value, 1.5*rel.Adjusted.Value, "the hard nuclei stand behind most of the raw relation")
+	require.Equal(t, "clustered", rel.Adjusted.Interval)
+	require.NotNil(t, r.CountingError)
+	require.Equal(t, 400, r.CountingError.Known)
+	require.Greater(t, r.CountingError.Share, 20.0)
+	require.Contains(t, rel.Text, "fewer cells left")
+	require.Contains(t, rel.Text, "allowing for nuclear grade")
+	require.Len(t, rel.Chart.Line, linePoints)
+	require.Len(t, rel.Chart.Points, 400)
+	require.NotNil(t, rel.SmallestSeen)
+	names := map[string]bool{}
+	for _, s := range rel.Sensitivity {
+		names[s.Name] = true
+		require.True(t, s.Size != nil || s.Why != "", s.Name)
+	}
+	require.True(t, names["robust line (Theil-Sen) after the factors"])
+	require.True(t, names["within nuclear grade 3"])
+	require.True(t, names["between cases of the same operator"])
+	require.True(t, names["every count weighing the same"])
+	require.Contains(t, fmt.Sprint(r.CannotSay), "may only mark the hard nuclei")
+}
+
+func TestPlantedRuptureIsFound(t *testing.T) {
+	d := Definition{Outcome: Outcome{Kind: Complication, Complication: cohort.CapsuleRupture}, Exposures: []Exposure{{Kind: StageTime, Code: "nucleus"}}}
+	r := Study(planted{seed: 4, cases: 2000, operators: 12, oddsPerMinute: 0.2, ruptureLogit: -3.5}.rows(), d)
+	require.Empty(t, r.Why)
+	rel := r.Relations[0]
+	require.Less(t, rel.Adjusted.Low, math.Exp(0.2))
+	require.Greater(t, rel.Adjusted.High, math.Exp(0.2))
+	require.Greater(t, rel.Adjusted.Low, 1.0)
+	require.Greater(t, *rel.Adjusted.EventsPerParameter, 5.0)
+	require.NotNil(t, rel.Adjusted.OtherLow)
+	require.Contains(t, rel.Text, "odds ratio")
+	require.NotEmpty(t, rel.Checks)
+}
+
+func TestGuardRails(t *testing.T) {
+	few := planted{seed: 2, cases: 60, operators: 6, perMinute: 0.02}.rows()
+	for i := range few[:45] {
+		few[i].After = nil
+	}
+	r := Study(few, nucleusLoss())
+	require.Equal(t, "Everything is known of 15 cases; nothing is modelled under 20. Most often missing, in 45 cases: There is no visit of that window.", r.Why)
+	require.Empty(t, r.Relations)
+	require.NotEmpty(t, r.Differences)
+
+	rare := planted{seed: 3, cases: 300, operators: 6}.rows()
+	for i := range 9 {
+		rare[i].CapsuleRupture = true
+	}
+	d := Definition{Outcome: Outcome{Kind: Complication, Complication: cohort.CapsuleRupture}, Exposures: []Exposure{{Kind: OperationTime}}}
+	r = Study(rare, d)
+	require.Contains(t, r.Why, "9 cases had this complication; nothing is modelled under 10.")
+	r = Study(nil, d)
+	require.Equal(t, "The definition chooses no case.", r.Why)
+	require.NotEmpty(t, Study(rare, Definition{}).Why)
+}
+
+func TestDefinitionsAreChecked(t *testing.T) {
+	good := nucleusLoss()
+	require.Empty(t, good.Check())
+	for name, spoil := range map[string]func(*Definition){
+		"outcome":      func(d *Definition) { d.Outcome.Kind = "luck" },
+		"window":       func(d *Definition) { d.Outcome.Window = "" },
+		"complication": func(d *Definition) { d.Outcome = Outcome{Kind: Complication} },
+		"no exposure":  func(d *Definition) { d.Exposures = nil },
+		"exposure":     func(d *Definition) { d.Exposures = []Exposure{{Kind: "mood"}} },
+		"no code":      func(d *Definition) { d.Exposures = []Exposure{{Kind: StepTime}} },
+		"scale":        func(d *Definition) { d.Exposures = []Exposure{{Kind: OperationTime, Scale: "tripling"}} },
+		"doubling":     func(d *Definition) { d.Exposures = []Exposure{{Kind: Contacts, Scale: PerDoubling}} },
+		"twice":        func(d *Definition) { d.Exposures = append(d.Exposures, d.Exposures[0]) },
+		"factor":       func(d *Definition) { d.Adjust = []string{"weather"} },
+		"factor twice": func(d *Definition) { d.Adjust = []string{"age", "age"} },
+	} {
+		t.Run(name, func(t *testing.T) {
+			d := nucleusLoss()
+			spoil(&d)
+			require.Len(t, d.Check(), 1)
+		})
+	}
+}
+
+func TestTwoCasesDriveThis(t *testing.T) {
+	rows := planted{seed: 8, cases: 80, operators: 6}.rows()
+	for i := range rows[:2] {
+		long := int64(25 * minute)
+		rows[i].Stages[0].Total = &long
+		rows[i].After[0].Count.Density = 0.35 * rows[i].Before.Count.Density
+	}
+	r := Study(rows, nucleusLoss())
+	rel := r.Relations[0]
+	require.Contains(t, fmt.Sprint(rel.Checks), "drive")
+	require.NotContains(t, fmt.Sprint(rel.Checks), "No small number")
+	require.Contains(t, []string{"case-000000", "case-000001"}, rel.Driving[0].CaseID)
+	require.Contains(t, []string{"case-000000", "case-000001"}, rel.Driving[1].CaseID)
+}
+
+func TestCollinearityIsTold(t *testing.T) {
+	d := nucleusLoss()
+	d.Exposures = append(d.Exposures, Exposure{Kind: Dissipated}, Exposure{Kind: Contacts})
+	r := Study(planted{seed: 5, cases: 300, operators: 8, perMinute: 0.01}.rows(), d)
+	require.Contains(t, fmt.Sprint(r.Collinear), "go together")
+	for _, rel := range r.Relations {
+		require.NotNil(t, rel.Together)
+		require.GreaterOrEqual(t, *rel.Holm, *rel.Adjusted.P)
+		require.GreaterOrEqual(t, *rel.Holm, *rel.BenjaminiHochberg)
+	}
+	require.Contains(t, fmt.Sprint(r.Notes), "3 exposures were tried")
+}
+
+func TestFactorsThatTheDataDoNotCarryAreTold(t *testing.T) {
+	rows := planted{seed: 6, cases: 200, operators: 6, perMinute: 0.01}.rows()
+	for i := range rows {
+		if i%3 == 0 {
+			rows[i].Before.ChamberDepth = nil
+		}
+		if i%50 == 0 {
+			rows[i].Before.Age = nil
+		}
+	}
+	r := Study(rows, nucleusLoss())
+	reasons := map[string]string{}
+	for _, a := range r.NotAdjusted {
+		reasons[a.Code] = a.Reason
+	}
+	require.Contains(t, reasons["chamberDepth"], "not recorded in 34 %")
+	require.Contains(t, reasons["pupil"], "the same in all")
+	require.Contains(t, reasons["diabetes"], "not recorded in 100 %")
+	require.Equal(t, 196, r.N)
+	d := nucleusLoss()
+	d.Adjust = []string{"chamberDepth"}
+	r = Study(rows, d)
+	require.Equal(t, 133, r.N, "a factor that is asked for is kept, and the cases without it fall out")
+	require.Equal(t, "Not recorded: chamber depth.", r.FellOut[0].Reason)
+	d.Adjust = []string{}
+	require.Equal(t, 200, Study(rows, d).N)
+}
+
+func TestEnergyOfMachinesIsNeverMixed(t *testing.T) {
+	rows := planted{seed: 6, cases: 100, operators: 6}.rows()
+	for i := range rows[:30] {
+		rows[i].Operation.MachineFamily = "another"
+	}
+	rows[99].Operation.MachineFamily = ""
+	d := nucleusLoss()
+	d.Exposures = []Exposure{{Kind: Dissipated}}
+	r := Study(rows, d)
+	require.Equal(t, 69, r.N)
+	require.Equal(t, 30, r.FellOut[0].Cases)
+	require.Contains(t, r.FellOut[0].Reason, "never mixed")
+}
+
+// causal are words that say more than an association can.
+var causal = regexp.MustCompile(`(?i)\b(caus\w*|because|due to|leads? to|results? in|effects?|impacts?|prevents?|protects?|responsible|harms?|improves?|worsens?|increases?|reduces?|risk factor of|drives? the)\b`)
+
+// everyText gathers the strings of a JSON value, but for the codes and ids in keys.
+func everyText(value any, into *[]string) {
+	switch v := value.(type) {
+	case string:
+		*into = append(*into, v)
+	case []any:
+		for _, one := range v {
+			everyText(one, into)
+		}
+	case map[string]any:
+		for _, one := range v {
+			everyText(one, into)
+		}
+	}
+}
+
+func TestNoCausalWords(t *testing.T) {
+	require.Regexp(t, causal, "Long steps increase the loss.")
+	rupture := Definition{Outcome: Outcome{Kind: Complication, Complication: cohort.CapsuleRupture}, Exposures: []Exposure{{Kind: StageTime, Code: "nucleus"}, {Kind: Dissipated, Scale: PerDoubling}}}
+	loss := nucleusLoss()
+	loss.Exposures = append(loss.Exposures, Exposure{Kind: StepTime, Code: "cortex"}, Exposure{Kind: Contacts})
+	for _, rows := range [][]cohort.Row{
+		planted{seed: 1, cases: 400, operators: 10, perMinute: 0.01, counting: true, oddsPerMinute: 0.2, ruptureLogit: -2}.rows(),
+		planted{seed: 2, cases: 60, operators: 3, ruptureLogit: -1}.rows(),
+		planted{seed: 3, cases: 12, operators: 2}.rows(),
+	} {
+		for _, d := range []Definition{rupture, loss} {
+			result := Study(rows, d)
+			text, err := json.Marshal(result)
+			require.NoError(t, err)
+			var value any
+			require.NoError(t, json.Unmarshal(text, &value))
+			var found []string
+			everyText(value, &found)
+			for _, one := range found {
+				require.NotRegexp(t, causal, one)
+			}
+		}
+	}
+}
+
+// TestSameBytes: the same definition on the same rows, in any order and on any number of cores, gives the same bytes.
+func TestSameBytes(t *testing.T) {
+	rows := planted{seed: 9, cases: 3000, operators: 10, perMinute: 0.01, counting: true, oddsPerMinute: 0.1, ruptureLogit: -3}.rows()
+	rupture := Definition{Outcome: Outcome{Kind: Complication, Complication: cohort.CapsuleRupture}, Exposures: []Exposure{{Kind: StageTime, Code: "nucleus"}}}
+	for _, d := range []Definition{nucleusLoss(), rupture} {
+		before := runtime.GOMAXPROCS(1)
+		one, err := json.Marshal(Study(rows, d))
+		runtime.GOMAXPROCS(4)
+		require.NoError(t, err)
+		turned := make([]cohort.Row, len(rows))
+		for i := range rows {
+			turned[len(rows)-1-i] = rows[i]
+		}
+		four, err := json.Marshal(Study(turned, d))
+		runtime.GOMAXPROCS(before)
+		require.NoError(t, err)
+		require.Equal(t, string(one), string(four))
+	}
+}
+
+func TestStudyIsCancelled(t *testing.T) {
+	ctx, cancel := context.WithCancel(t.Context())
+	d := nucleusLoss()
+	d.Exposures = append(d.Exposures, Exposure{Kind: Dissipated})
+	told := 0
+	_, err := StudyContext(ctx, planted{seed: 1, cases: 100, operators: 6}.rows(), d, func(done, of int) {
+		told++
+		require.Equal(t, 2, of)
+		cancel()
+	})
+	require.ErrorIs(t, err, context.Canceled)
+	require.Equal(t, 1, told)
+}

@@ -1,0 +1,244 @@
+package outcome
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"zonule/timeline/stat"
+)
+
+func cases(n int) string {
+	if n == 1 {
+		return "1 case"
+	}
+	return fmt.Sprintf("%d cases", n)
+}
+
+func capital(text string) string {
+	if text == "" {
+		return text
+	}
+	return strings.ToUpper(text[:1]) + text[1:]
+}
+
+func driveThis(n int) string {
+	if n == 1 {
+		return "One case drives"
+	}
+	return []string{2: "Two", 3: "Three"}[n] + " cases drive"
+}
+
+func itOrThem(n int) string {
+	if n == 1 {
+		return "it"
+	}
+	return "them"
+}
+
+func lieOff(n int) string {
+	if n == 1 {
+		return "1 case lies"
+	}
+	return fmt.Sprintf("%d cases lie", n)
+}
+
+// pWords writes a p value.
+func pWords(p float64) string {
+	if p < 0.001 {
+		return "under 0.001"
+	}
+	return figure(p)
+}
+
+// figure writes a number with two or three digits.
+func figure(v float64) string {
+	size := math.Abs(v)
+	switch {
+	case size >= math.MaxFloat64/2:
+		return "any size"
+	case size >= 1e6:
+		return "over a million"
+	case size >= 100:
+		return fmt.Sprintf("%.0f", v)
+	case size >= 10:
+		return fmt.Sprintf("%.1f", v)
+	case size >= 0.095:
+		return fmt.Sprintf("%.2f", v)
+	case size == 0:
+		return "0"
+	}
+	return fmt.Sprintf("%.2g", v)
+}
+
+// sizeWords tells a size with its interval.
+func (t *table) sizeWords(s Size) string {
+	if t.definition.Outcome.Kind == Complication {
+		return fmt.Sprintf("an odds ratio of %s (95 %% interval %s to %s)", figure(s.Value), figure(s.Low), figure(s.High))
+	}
+	return fmt.Sprintf("%s%s (95 %% interval %s to %s)", figure(s.Value), t.unit(), figure(s.Low), figure(s.High))
+}
+
+// unit is that of a size, with the space before it.
+func (t *table) unit() string {
+	switch t.definition.Outcome.Kind {
+	case Loss:
+		return " % fewer cells left"
+	case Oedema:
+		return " grades"
+	case Thickness:
+		return " % more thickness"
+	case AcuityGain:
+		return " logMAR more gain"
+	}
+	return ""
+}
+
+// isFound reports whether a size leaves "no relation" out.
+func (t *table) isFound(s Size) bool {
+	if t.definition.Outcome.Kind == Complication {
+		return oddsFound(s)
+	}
+	return found(s)
+}
+
+// tell composes the answer from the figures.
+func (t *table) tell(r *Result) {
+	held := 0
+	for i := range r.Relations {
+		rel := &r.Relations[i]
+		rel.Text = t.relationWords(r, rel)
+		r.Answer = append(r.Answer, rel.Text)
+		if rel.Adjusted != nil && t.isFound(*rel.Adjusted) && rel.Holm != nil && *rel.Holm < 0.05 {
+			held++
+		}
+	}
+	if tried := len(r.Relations); tried > 1 {
+		r.Notes = append(r.Notes, fmt.Sprintf("%d exposures were tried in this study, so that some may stand out by chance. Allowing for their number (Holm), %s.", tried, stands(held)))
+	}
+	if r.Operators < fewestOperators {
+		r.Notes = append(r.Notes, fmt.Sprintf("There are fewer than %d operators, so that the intervals take all cases for independent. They are too narrow if the cases of one operator go together.", fewestOperators))
+	}
+	if slices.Contains(t.operators, "") {
+		r.Notes = append(r.Notes, "In some cases nobody is recorded as having led.")
+	}
+	switch t.definition.Outcome.Kind {
+	case Oedema:
+		r.Notes = append(r.Notes, "The grades of oedema are taken as equal steps, which they are not quite.")
+	case Complication:
+		r.Notes = append(r.Notes, "A case without a recorded complication counts as one without it. A complication also makes an operation longer: time after it is part of the time counted here.")
+	}
+	r.CannotSay = append(r.CannotSay, "These are relations between what this unit recorded and what came of its eyes. They do not tell what would have come of an eye with a shorter time or less energy.")
+	for _, rel := range r.Relations {
+		if rel.Exposure.nearNucleus() {
+			r.CannotSay = append(r.CannotSay, t.reverse(rel))
+		}
+	}
+	if len(r.NotAdjusted) > 0 {
+		names := make([]string, len(r.NotAdjusted))
+		for i, a := range r.NotAdjusted {
+			names[i] = a.Name
+		}
+		r.CannotSay = append(r.CannotSay, "Not allowed for: "+strings.Join(names, ", ")+". What the record does not hold is not allowed for either.")
+	} else {
+		r.CannotSay = append(r.CannotSay, "What the record does not hold is not allowed for.")
+	}
+}
+
+func stands(n int) string {
+	if n == 1 {
+		return "1 of them still stands out"
+	}
+	if n == 0 {
+		return "none of them stands out"
+	}
+	return fmt.Sprintf("%d of them still stand out", n)
+}
+
+// relationWords is the answer about one exposure.
+func (t *table) relationWords(r *Result, rel *Relation) string {
+	if rel.Adjusted == nil {
+		return fmt.Sprintf("%s: nothing can be said. %s", capital(rel.Name), rel.Why)
+	}
+	each := "Each further " + rel.Per + " of " + rel.Name
+	switch rel.Per {
+	case "doubling":
+		each = "Each doubling of the " + rel.Name
+	case "contact", "top-up", "event", "unit":
+		each = "Each further one of " + rel.Name
+	}
+	allowing := "with nothing else allowed for"
+	if len(r.AdjustedFor) > 0 {
+		names := make([]string, len(r.AdjustedFor))
+		for i, a := range r.AdjustedFor {
+			names[i] = a.Name
+		}
+		allowing = "allowing for " + strings.Join(names, ", ")
+	}
+	text := fmt.Sprintf("%s goes with %s in %s, %s.", each, t.sizeWords(*rel.Adjusted), cases(rel.Adjusted.N), allowing)
+	if t.isFound(*rel.Adjusted) {
+		return text
+	}
+	text = fmt.Sprintf("No relation is shown between %s and %s: each %s goes with %s in %s, %s.", rel.Name, r.Outcome.Name, rel.Per, t.sizeWords(*rel.Adjusted), cases(rel.Adjusted.N), allowing)
+	if rel.SmallestSeen != nil {
+		text += fmt.Sprintf(" That is no proof of none: only a relation of %s or more would have shown in four studies of five like this one.", t.smallestWords(*rel.SmallestSeen))
+	}
+	return text
+}
+
+func (t *table) smallestWords(v float64) string {
+	if t.definition.Outcome.Kind == Complication {
+		return "an odds ratio of " + figure(v)
+	}
+	return figure(v) + t.unit()
+}
+
+// reverse explains how a relation with a hard nucleus behind it may run the other way round, with the figures of these cases.
+func (t *table) reverse(rel Relation) string {
+	text := fmt.Sprintf("A hard nucleus takes more time and energy, and such an eye does worse whatever the time: a high figure of %s may only mark the hard nuclei.", rel.Name)
+	k := slices.Index(t.definition.Exposures, rel.Exposure)
+	var grade, x []float64
+	for i, row := range t.rows {
+		if g := row.Before.NuclearGrade; g != nil {
+			grade, x = append(grade, float64(*g)), append(x, t.x[k][i])
+		}
+	}
+	rho, err := stat.Spearman(x, grade, level)
+	if err != nil {
+		return text + " The grades of these cases do not tell."
+	}
+	text += fmt.Sprintf(" In these cases the two go together with a rank correlation of %.2f.", rho.Rho.Value)
+	if slices.ContainsFunc(t.terms, func(c column) bool { return c.covariate == "nuclearGrade" }) {
+		return text + " The grade is allowed for, as well as five steps describe it; the figures within one grade stand beside."
+	}
+	return text + " The grade is not allowed for here."
+}
+
+// counting tells how the error of counting came in.
+func (t *table) counting(r *Result) {
+	if t.variances == nil {
+		return
+	}
+	c := &CountingError{}
+	var known []float64
+	for _, v := range t.variances {
+		if !math.IsNaN(v) {
+			known = append(known, v)
+		}
+	}
+	c.Known = len(known)
+	r.CountingError = c
+	if t.assumed() == nil {
+		c.Text = "The counting error is known of fewer than half of the cases (cells counted or their variation is missing): all counts weigh the same, and how much of the spread is counting is not known."
+		return
+	}
+	c.Assumed = 100 * math.Sqrt(spreadOf(known).Median)
+	if fit, err := t.fit(t.design(nil, t.terms)); err == nil {
+		c.Share = 100 * fit.share
+	}
+	c.Text = fmt.Sprintf("Each loss weighs by how exactly it was counted; counting error makes about %.0f %% of the spread that the factors leave. It widens the intervals and does not bend the line.", c.Share)
+	if missing := len(t.variances) - len(known); missing > 0 {
+		c.Text += fmt.Sprintf(" In %s it is not known and taken as the middle of the others (%s %%).", cases(missing), figure(c.Assumed))
+	}
+}

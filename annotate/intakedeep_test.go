@@ -109,6 +109,23 @@ func TestIntakeOfTheEyeBefore(t *testing.T) {
 		again, told := written(t, u, u.Surgeon, true, rows...)
 		require.Zero(t, again.Written, "%+v", told)
 
+		// What a check made of a row does not stand in the way of the next check: matched otherwise, the row on the day of the
+		// operation is no longer about the first day.
+		other := u.AddCase(t, func(c *annotate.Case) { c.Pseudonym = "CASE-2" })
+		intake := begin(t, u, u.Surgeon, header,
+			[]string{"CASE-2", "OD", other.Date, "", "6/18", "", "", "", "", ""}, []string{"CASE-2", "OD", "2026-05-05", "", "6/9", "", "", "", "", ""})
+		for _, baseline := range []bool{false, true} {
+			intake.Matching.Baseline = baseline
+			_, err = u.PutIntakeMatching(t.Context(), u.Surgeon, intake.ID, intake.Matching)
+			require.NoError(t, err)
+			checked := until(t, u.Surgeon, intake.ID, annotate.IntakeChecked, u.CheckIntake)
+			want := map[annotate.Verdict]int{"new": 1, "refused": 1}
+			if baseline {
+				want = map[annotate.Verdict]int{"new": 1, "changes": 1}
+			}
+			require.Equal(t, want, checked.Counts)
+		}
+
 		// Named in words it needs no choice; a second row about the same eye is refused, and so is one after the operation.
 		_, told = written(t, u, u.Surgeon, false, header,
 			[]string{"CASE-1", "OD", "2026-04-20", "pre-op", "", "16", "", "", "", ""},

@@ -91,7 +91,7 @@ func (s *Service) judgeRows(ctx context.Context, tx Tx, actor Actor, intake Inta
 			row.Identity = found.identity(c.ID)
 		}
 	}
-	return refuseRepeated(ctx, tx, intake.ID, rows)
+	return refuseRepeated(ctx, tx, intake, rows)
 }
 
 // read reads a row of the file. In CSV a row of another length than the header has slipped somewhere.
@@ -102,8 +102,9 @@ func (i Intake) read(row IntakeRow) (named, *unread) {
 	return i.Matching.readRow(row.Cells)
 }
 
-// refuseRepeated refuses rows about a visit that an earlier row of the file is about.
-func refuseRepeated(ctx context.Context, tx Tx, id string, rows []IntakeRow) error {
+// refuseRepeated refuses rows about a visit that an earlier row of the file is about. Rows beyond the cursor may hold what
+// an earlier check, with the columns matched otherwise, made of them.
+func refuseRepeated(ctx context.Context, tx Tx, intake Intake, rows []IntakeRow) error {
 	var identities []string
 	for _, row := range rows {
 		if row.Identity != "" {
@@ -111,7 +112,7 @@ func refuseRepeated(ctx context.Context, tx Tx, id string, rows []IntakeRow) err
 		}
 	}
 	slices.Sort(identities)
-	first, err := tx.IntakeIdentities(ctx, id, slices.Compact(identities))
+	first, err := tx.IntakeIdentities(ctx, intake.ID, intake.Cursor, slices.Compact(identities))
 	if err != nil {
 		return err
 	}

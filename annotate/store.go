@@ -34,6 +34,7 @@ type Tx interface {
 	UnitTx
 	CaseTx
 	RowTx
+	MonitoringTx
 	RecordingTx
 	ReadingTx
 	OutcomeTx
@@ -265,8 +266,8 @@ type IntakeTx interface {
 	// PutIntakeRows adds rows or changes them.
 	PutIntakeRows(ctx context.Context, id string, rows []IntakeRow) error
 	ForgetIntakeRows(ctx context.Context, id string) error
-	// IntakeIdentities gives the number of the first row with each of the identities.
-	IntakeIdentities(ctx context.Context, id string, identities []string) (map[string]int, error)
+	// IntakeIdentities gives the number of the first row with each of the identities, among the rows up to one.
+	IntakeIdentities(ctx context.Context, id string, last int, identities []string) (map[string]int, error)
 
 	// IntakeMatching gives what a person last said about the columns with the key.
 	IntakeMatching(ctx context.Context, personID, key string) (IntakeMatching, error)

@@ -80,13 +80,13 @@ func (t *tx) PutIntakeRows(ctx context.Context, id string, rows []annotate.Intak
 	return t.put(ctx, "import_rows", "import_id, number", "cells, hidden, verdict, written, judgement, identity", values...)
 }
 
-func (t *tx) IntakeIdentities(ctx context.Context, id string, identities []string) (map[string]int, error) {
+func (t *tx) IntakeIdentities(ctx context.Context, id string, last int, identities []string) (map[string]int, error) {
 	var rows []struct {
 		Identity string
 		Number   int
 	}
-	err := t.listIn(ctx, &rows, "SELECT identity, MIN(number) AS number FROM import_rows WHERE identity IN (?) AND import_id = ? GROUP BY identity",
-		identities, id)
+	err := t.listIn(ctx, &rows, "SELECT identity, MIN(number) AS number FROM import_rows WHERE identity IN (?) AND import_id = ? AND number <= ? GROUP BY identity",
+		identities, id, last)
 	numbers := map[string]int{}
 	for _, row := range rows {
 		numbers[row.Identity] = row.Number

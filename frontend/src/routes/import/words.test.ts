@@ -23,7 +23,7 @@ test('a row says why', () => {
     'there is no such case',
   );
   const changes = [
-    { field: 'exam.density', before: 2100, after: 2050.5 },
+    { field: 'exam.density', before: 2100, after: 2050.5000000001 },
     { field: 'acuity', before: null, after: '6/9' },
   ];
   expect(reasonText(row({ verdict: 'changes', changes }))).toBe(

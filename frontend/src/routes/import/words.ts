@@ -57,7 +57,7 @@ export function grouped(fields: IntakeField[]): { title: string; fields: IntakeF
 
 export const verdictNames: Record<Verdict, string> = {
   new: 'New visit',
-  changes: 'Changes a visit',
+  changes: 'Changes the record',
   same: 'There already',
   refused: 'Refused',
   'no-case': 'No such case',
@@ -91,7 +91,7 @@ function shortName(code: string): string {
 function valueText(value: unknown): string {
   if (value === null || value === undefined || value === '') return 'nothing';
   if (Array.isArray(value)) return value.length === 1 ? 'one image' : `${value.length} images`;
-  return String(value);
+  return typeof value === 'number' ? String(Number(value.toPrecision(6))) : String(value);
 }
 
 /** Rows that will be written. */

@@ -1,5 +1,7 @@
 import type { Component } from 'svelte';
 import type { Params } from '../lib/router';
+import AgreementPage from './agreement/AgreementPage.svelte';
+import CaseAgreement from './agreement/CaseAgreement.svelte';
 import Case from './case/Case.svelte';
 import Cases from './cases/Cases.svelte';
 import Compare from './compare/Compare.svelte';
@@ -31,6 +33,8 @@ export const addresses: readonly Address[] = [
   { pattern: '/compare/monitoring', page: Monitoring },
   { pattern: '/follow-up', page: FollowUpDue },
   { pattern: '/side-by-side', page: SideBySide },
+  { pattern: '/agreement', page: AgreementPage },
+  { pattern: '/agreement/:case', page: CaseAgreement },
   { pattern: '/unit', page: UnitRecord },
   { pattern: '/import', page: Import },
   { pattern: '/import/:import', page: Import },

@@ -36,6 +36,15 @@ describe('axis', () => {
       expect((ticks[i]?.at ?? 0) - (ticks[i - 1]?.at ?? 0)).toBeGreaterThanOrEqual(46);
     }
   });
+  test('a linear axis keeps even distances and its 0', () => {
+    const { ticks } = makeAxis({ kind: 'linear', label: '', domain: [-4.1, 4.6] }, [232, 28], 26);
+    expect(ticks.map((t) => t.text)).toContain('0');
+    const steps = ticks
+      .slice(1)
+      .map((t, i) => Number(t.text.replace('−', '-')) - Number(ticks[i]?.text.replace('−', '-')));
+    expect(new Set(steps).size).toBe(1);
+    expect(ticks.length).toBeLessThanOrEqual(7);
+  });
   test('1 stays on a narrow axis of ratios', () => {
     const { ticks } = makeAxis({ kind: 'ratio', label: '', domain: [0.5, 2] }, [0, 60]);
     expect(ticks.map((t) => t.text)).toContain('1');

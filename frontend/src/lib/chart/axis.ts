@@ -52,22 +52,28 @@ export function domainOf(values: Iterable<number>, kind: AxisKind): [number, num
 export function makeAxis(spec: AxisSpec, range: readonly [number, number], spacing = 46): Axis {
   const scale = (isLog(spec.kind) ? scaleLog() : scaleLinear()).domain(spec.domain).range(range).clamp(true);
   const length = Math.abs(range[1] - range[0]);
-  const wanted = candidates(spec, Math.max(2, Math.floor(length / spacing)));
-  return {
-    at: (v) => scale(v),
-    ticks: thinned(
-      wanted.map((v) => ({ at: scale(v), text: tickText(spec.kind, v) })),
-      spacing,
-    ),
-  };
+  const written = wanted(spec, Math.floor(length / spacing)).map((v) => ({
+    at: scale(v),
+    text: tickText(spec.kind, v),
+  }));
+  return { at: (v) => scale(v), ticks: isLog(spec.kind) ? thinned(written, spacing) : written };
 }
 
-function candidates(spec: AxisSpec, count: number): number[] {
+function wanted(spec: AxisSpec, most: number): number[] {
   const [low, high] = spec.domain;
-  if (!isLog(spec.kind)) return niceTicks(low, high, count);
+  if (!isLog(spec.kind)) return evenTicks(low, high, most);
   const table = { time: timeTicks, ratio: ratioTicks, log: logTicks }[spec.kind];
   const inside = table.filter((v) => v >= low && v <= high);
   return inside.length > 1 ? inside : niceTicks(low, high, 3).filter((v) => v > 0);
+}
+
+/** Round values at even distances, no more of them than there is room for. */
+function evenTicks(low: number, high: number, most: number): number[] {
+  for (let count = Math.max(2, most); count > 1; count--) {
+    const found = niceTicks(low, high, count);
+    if (found.length <= Math.max(2, most)) return found;
+  }
+  return niceTicks(low, high, 1);
 }
 
 /** Drops what would touch its neighbour; 1 on an axis of ratios is never dropped. */

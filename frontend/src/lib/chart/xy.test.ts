@@ -1,4 +1,6 @@
 import { expect, test } from 'vitest';
+import { broken } from './control';
+import { funnelView } from './funnel';
 import { layIntervals, runsOn } from './intervals';
 import { csvText, fileName } from './table';
 import { layXY, type XYShape } from './xy';
@@ -100,4 +102,30 @@ test('a table as a file', () => {
   });
   expect(text).toBe('\uFEFFName,Ratio\r\n\'=1+1,1.25\r\n"a ""b"", c",\r\n');
   expect(fileName('Step times: capsule!')).toBe('step-times-capsule.csv');
+});
+
+test('a review parts the line of a control chart', () => {
+  const series = [1, 2, 3, 4, 5].map((x) => ({ x }));
+  expect(broken(series, [3])).toEqual([
+    [{ x: 1 }, { x: 2 }],
+    [{ x: 3 }, { x: 4 }, { x: 5 }],
+  ]);
+  expect(broken(series, [9, 1])).toEqual([series]);
+  expect(broken([], [3])).toEqual([]);
+});
+
+test('a funnel is shown where its operators are', () => {
+  const limits = [1, 10, 50, 100, 200].map((n) => ({ n, low: 0, high: 100 / n + 2 }));
+  const view = funnelView(
+    [
+      { x: 100, y: 3 },
+      { x: 180, y: 1 },
+    ],
+    limits,
+    limits,
+    2,
+  );
+  expect(view.inner.map((l) => l.n)).toEqual([50, 100, 200]);
+  expect(view.top).toBeCloseTo(1.1 * 4, 9);
+  expect(funnelView([], [], [], 0).top).toBe(1);
 });

@@ -16,8 +16,9 @@ export interface XYLine {
   points: readonly { x: number; y: number }[];
   /** "main" is the one to read; "limit" a broken one beside it. */
   kind: 'main' | 'limit' | 'faint';
-  /** Written at its end. */
   text?: string;
+  /** Where along it the text is written, 0 to 1; its end if left out. */
+  textAt?: number;
   /** Each value holds until the next, instead of a slope between them. */
   stepped?: boolean;
 }
@@ -90,7 +91,7 @@ function laidLine(given: XYLine, x: Axis, y: Axis): XYLayout['lines'][number] {
   const draw = line<{ x: number; y: number }>()
     .x((p) => x.at(p.x))
     .y((p) => y.at(p.y));
-  const end = points.at(-1);
+  const end = points[Math.round((points.length - 1) * (given.textAt ?? 1))];
   return {
     path: draw(points) ?? '',
     kind: given.kind,

@@ -53,7 +53,7 @@ describe('words', () => {
       row([], { dropped: ['dye: too rare'], fellOut: [{ reason: 'pupil unknown', cases: 4 }] }),
     );
     expect(text).toBe(
-      'Adjusted for nuclear grade, pupil. Could not be used: dye: too rare. Left out of the adjusted figures: 4 cases: pupil unknown.',
+      'Adjusted for nuclear grade, pupil. Could not be used: dye (too rare). Left out of the adjusted figures: 4 cases: pupil unknown.',
     );
     expect(adjustmentText(row([], { whyNot: 'only one operator.' }))).toBe('Not adjusted: only one operator.');
   });

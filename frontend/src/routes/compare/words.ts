@@ -81,7 +81,8 @@ export function adjustmentText(row: CompareRow): string {
   const taken = row.adjustedFor ?? [];
   const parts = [taken.length > 0 ? `Adjusted for ${taken.join(', ')}` : 'Nothing to adjust for'];
   const dropped = row.dropped ?? [];
-  if (dropped.length > 0) parts.push(`could not be used: ${dropped.join('; ')}`);
+  if (dropped.length > 0)
+    parts.push(`could not be used: ${dropped.map((d) => d.replace(/^([^:]+): (.+)$/, '$1 ($2)')).join(', ')}`);
   const fell = leftOutText(row.fellOut);
   if (fell) parts.push(`left out of the adjusted figures: ${fell}`);
   const timeless = leftOutText(row.leftOut);

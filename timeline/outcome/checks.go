@@ -39,6 +39,8 @@ func (t *table) influence(f linearFit, k int, rel *Relation) {
 	without, changed := t.without(order, k, rel)
 	switch {
 	case without == nil:
+	case !found(*rel.Adjusted):
+		rel.Checks = append(rel.Checks, fmt.Sprintf("Without the %d cases that lean most this way it is %s.", len(order), t.sizeWords(*without)))
 	case changed > 0:
 		rel.Checks = append(rel.Checks, fmt.Sprintf("%s this: without %s it is %s.", driveThis(changed), itOrThem(changed), t.sizeWords(*without)))
 	default:

@@ -140,15 +140,12 @@ func (t *table) chosen() []covariate {
 		if !slices.Contains(c.usual, d.Outcome.Kind) || len(t.rows) == 0 {
 			continue
 		}
-		missing := 0
-		for _, row := range t.rows {
-			if math.IsNaN(c.terms[0].value(row)) {
-				missing++
-			}
-		}
-		switch share := float64(missing) / float64(len(t.rows)); {
+		values := known(t.rows, c.terms[0].value)
+		switch share := 1 - float64(len(values))/float64(len(t.rows)); {
 		case share > mostMissing:
 			t.omit(c, fmt.Sprintf("It is not recorded in %.0f %% of these cases; adjusting for it would lose them.", 100*share))
+		case !t.varies(c):
+			t.omit(c, "It is the same in all of these cases.")
 		case len(c.terms) > room:
 			t.omit(c, "There are too few cases or events for one more factor; those before it matter more.")
 		default:
@@ -157,6 +154,16 @@ func (t *table) chosen() []covariate {
 		}
 	}
 	return chosen
+}
+
+// varies reports whether any term of a factor does.
+func (t *table) varies(c covariate) bool {
+	for _, term := range c.terms {
+		if values := known(t.rows, term.value); slices.Min(values) < slices.Max(values) {
+			return true
+		}
+	}
+	return false
 }
 
 func (t *table) omit(c covariate, reason string) {

@@ -77,22 +77,26 @@ func (t *table) sizeWords(s Size) string {
 	if t.definition.Outcome.Kind == Complication {
 		return fmt.Sprintf("an odds ratio of %s (95 %% interval %s to %s)", figure(s.Value), figure(s.Low), figure(s.High))
 	}
-	return fmt.Sprintf("%s%s (95 %% interval %s to %s)", figure(s.Value), t.unit(), figure(s.Low), figure(s.High))
+	return fmt.Sprintf("%s (95 %% interval %s to %s)", t.sideWords(s.Value, s.Low < 0), t.sideWords(s.Low, s.Low < 0), t.sideWords(s.High, s.Low < 0))
 }
 
-// unit is that of a size, with the space before it.
-func (t *table) unit() string {
+// sideWords tells a number with its side: fewer or more cells, more or less thickness.
+func (t *table) sideWords(v float64, bothSides bool) string {
+	more, less := "", ""
 	switch t.definition.Outcome.Kind {
 	case Loss:
-		return " % fewer cells left"
+		more, less = " % fewer cells left", " % more cells left"
 	case Oedema:
-		return " grades"
+		more, less = " grades more", " grades less"
 	case Thickness:
-		return " % more thickness"
+		more, less = " % more thickness", " % less thickness"
 	case AcuityGain:
-		return " logMAR more gain"
+		more, less = " logMAR more gain", " logMAR less gain"
 	}
-	return ""
+	if v < 0 && bothSides {
+		return figure(-v) + less
+	}
+	return figure(v) + more
 }
 
 // isFound reports whether a size leaves "no relation" out.
@@ -131,8 +135,8 @@ func (t *table) tell(r *Result) {
 	}
 	r.CannotSay = append(r.CannotSay, "These are relations between what this unit recorded and what came of its eyes. They do not tell what would have come of an eye with a shorter time or less energy.")
 	for _, rel := range r.Relations {
-		if rel.Exposure.nearNucleus() {
-			r.CannotSay = append(r.CannotSay, t.reverse(rel))
+		if text := t.reverse(rel); text != "" {
+			r.CannotSay = append(r.CannotSay, text)
 		}
 	}
 	if len(r.NotAdjusted) > 0 {
@@ -191,12 +195,15 @@ func (t *table) smallestWords(v float64) string {
 	if t.definition.Outcome.Kind == Complication {
 		return "an odds ratio of " + figure(v)
 	}
-	return figure(v) + t.unit()
+	return t.sideWords(v, false)
 }
 
-// reverse explains how a relation with a hard nucleus behind it may run the other way round, with the figures of these cases.
+// reverse explains how a relation with a hard nucleus behind it may run the other way round, with the figures of these cases;
+// "" where it does not apply.
 func (t *table) reverse(rel Relation) string {
-	text := fmt.Sprintf("A hard nucleus takes more time and energy, and such an eye does worse whatever the time: a high figure of %s may only mark the hard nuclei.", rel.Name)
+	if !rel.Exposure.nearNucleus() {
+		return ""
+	}
 	k := slices.Index(t.definition.Exposures, rel.Exposure)
 	var grade, x []float64
 	for i, row := range t.rows {
@@ -204,16 +211,23 @@ func (t *table) reverse(rel Relation) string {
 			grade, x = append(grade, float64(*g)), append(x, t.x[k][i])
 		}
 	}
+	text := fmt.Sprintf("A hard nucleus takes more time and energy, and such an eye does worse whatever the time: a high figure of %s may only mark the hard nuclei.", rel.Name)
 	rho, err := stat.Spearman(x, grade, level)
-	if err != nil {
+	switch {
+	case err != nil:
 		return text + " The grades of these cases do not tell."
+	case rho.Rho.Value < weakRank:
+		return ""
 	}
-	text += fmt.Sprintf(" In these cases the two go together with a rank correlation of %.2f.", rho.Rho.Value)
+	text += fmt.Sprintf(" In these cases it goes with the grade (rank correlation %.2f).", rho.Rho.Value)
 	if slices.ContainsFunc(t.terms, func(c column) bool { return c.covariate == "nuclearGrade" }) {
 		return text + " The grade is allowed for, as well as five steps describe it; the figures within one grade stand beside."
 	}
 	return text + " The grade is not allowed for here."
 }
+
+// weakRank is the rank correlation under which an exposure does not mark the hard nuclei. Source: our choice.
+const weakRank = 0.15
 
 // counting tells how the error of counting came in.
 func (t *table) counting(r *Result) {

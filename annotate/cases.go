@@ -167,6 +167,9 @@ func (s *Service) keepNewCase(ctx context.Context, actor Actor, c Case) (Case, e
 		if err := fillPeople(ctx, tx, &c, Case{}); err != nil {
 			return err
 		}
+		if err := checkStages(ctx, tx, c, Case{}); err != nil {
+			return err
+		}
 		c.Revision, c.CreatedBy, c.CreatedAt, c.UpdatedAt, c.Change = 1, actor.ID, s.nowMs(), s.nowMs(), 0
 		if err := tx.InsertCase(ctx, c); err != nil {
 			return err
@@ -203,6 +206,9 @@ func (w *work) put(ctx context.Context, c Case) (Case, error) {
 	stored := w.Case
 	c.CreatedBy, c.CreatedAt = stored.CreatedBy, stored.CreatedAt
 	if err := fillPeople(ctx, w.tx, &c, stored); err != nil {
+		return Case{}, err
+	}
+	if err := checkStages(ctx, w.tx, c, stored); err != nil {
 		return Case{}, err
 	}
 	differences := Differences(stored, c)

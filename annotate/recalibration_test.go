@@ -1,6 +1,8 @@
 package annotate_test
 
 import (
+	"crypto/sha256"
+	"encoding/hex"
 	"fmt"
 	"testing"
 
@@ -24,6 +26,13 @@ func TestRecalibration(t *testing.T) {
 		}
 		unknown := u.AddCase(t, func(c *annotate.Case) { c.Date = "2026-01-05" })
 		complicate(t, u, unknown.ID, "posterior-capsule-rupture")
+
+		content := annotate.SignedContent{JSON: []byte(`{"risk":0.736}`), HTML: []byte("h"), PDF: []byte("p"), CSV: []byte("c")}
+		hash := sha256.Sum256(content.JSON)
+		seen, err := u.Case(t.Context(), u.Surgeon, last.ID)
+		require.NoError(t, err)
+		signed, err := u.SignReport(t.Context(), u.Surgeon, last.ID, seen.Change, hex.EncodeToString(hash[:]), content)
+		require.NoError(t, err)
 
 		unit, err := u.Unit(t.Context())
 		require.NoError(t, err)
@@ -70,6 +79,12 @@ func TestRecalibration(t *testing.T) {
 		require.InDelta(t, *got.OddsMultiplier, *record.Risk.OddsMultiplier, 0)
 		require.InDelta(t, 0.736, *record.RiskPublished.Percent, 1e-9)
 		require.Nil(t, record.RiskPublished.OddsMultiplier)
+
+		report, kept, err := u.SignedContent(t.Context(), u.Surgeon, signed.ID)
+		require.NoError(t, err)
+		require.Equal(t, signed, report)
+		require.Equal(t, content, kept, "what is signed never changes")
+		verified(t, u)
 
 		complicate(t, u, before.ID, "posterior-capsule-rupture")
 		renamed := unit

@@ -92,7 +92,9 @@ func eventful(t testing.TB) annotate.CaseFile {
 				IncisionSite: "temporal", IncisionSize: ptr(2.4), OVDs: []string{"dispersive", "cohesive"}, Dye: annotate.No, PupilDevice: "none",
 				LensKind: "three-piece", LensPower: ptr(21.5), LensPosition: "sulcus", TargetRefraction: ptr(-0.5),
 				TorsionalTime: ptr(52.0), TorsionalAmplitude: ptr(66.0), LongitudinalTime: ptr(2.0), LongitudinalPower: ptr(20.0),
-				MachineFamily: "Torsional", CDE: ptr(14.2), FluidUsed: ptr(92.0), Note: "Dense arcus; view good until cortex removal.",
+				MachineFamily: "Torsional", CDE: ptr(14.2), FluidUsed: ptr(92.0),
+				Settings: []annotate.StageSettings{{Stage: "nucleus", Vacuum: ptr(420.0), Flow: ptr(35.0), Power: ptr(70.0), Pressure: ptr(60.0)}, {Stage: "cortex", Vacuum: ptr(500.0)}},
+				Note: "Dense arcus; view good until cortex removal.",
 			},
 			Operators: []annotate.Operator{
 				{UserID: "u-eleni", Role: annotate.OperatorLead, Grade: annotate.GradeSeniorTrainee},
@@ -106,7 +108,7 @@ func eventful(t testing.TB) annotate.CaseFile {
 		},
 		Visits: []annotate.Visit{
 			{ID: "v-1", Window: annotate.WindowDay1, Date: "2026-03-13", Acuity: "6/18", Pressure: ptr(24.0), OedemaGrade: ptr(2), Thickness: ptr(602)},
-			{ID: "v-2", Window: annotate.WindowMonth1, Date: "2026-04-10", Acuity: "6/9", UncorrectedAcuity: "6/12", Refraction: &annotate.Refraction{Sphere: ptr(0.5), Cylinder: ptr(-1.0), Axis: ptr(100.0)}, Medication: "none", Pressure: ptr(15.0), OedemaGrade: ptr(0), Thickness: ptr(541), Exam: &annotate.EndothelialExam{Density: 1980, Cells: ptr(96), CV: ptr(0.36), Instrument: "Specular A"}},
+			{ID: "v-2", Window: annotate.WindowMonth1, Date: "2026-04-10", Acuity: "6/9", UncorrectedAcuity: "6/12", Refraction: &annotate.Refraction{Sphere: ptr(0.5), Cylinder: ptr(-1.0), Axis: ptr(100.0)}, Medication: "none", Pressure: ptr(15.0), OedemaGrade: ptr(0), Thickness: ptr(541), Exam: &annotate.EndothelialExam{Density: 1980, Cells: ptr(96), CV: ptr(0.36), Instrument: "Specular A"}, FellowExam: &annotate.EndothelialExam{Density: 2290, Cells: ptr(60), CV: ptr(0.33), Instrument: "Specular A"}},
 		},
 		Reading: &annotate.ReadingState{
 			Reading: annotate.Reading{ID: "r-1", CaseID: "c-17", AuthorID: "u-eleni", StepList: annotate.StepListRef{ID: "phaco", Version: 1}, Accepted: true, Seq: 57},

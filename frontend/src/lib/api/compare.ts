@@ -137,14 +137,6 @@ export const comparison = (q: CompareQuestion, signal?: AbortSignal) =>
   get<Comparison>(address(['compare'], query(q)), signal);
 /** The same numbers as a file. */
 export const comparisonFile = (q: CompareQuestion, kind: 'csv' | 'xlsx') => address([`compare.${kind}`], query(q));
-/** The learning curve of one person ("me" for oneself) at one item. */
-export const learning = (
-  q: CompareQuestion,
-  item: Pick<Item, 'kind' | 'code'>,
-  operator: string,
-  signal?: AbortSignal,
-) =>
-  get<Learning>(
-    address(['compare', 'learning'], { ...query(q), kind: item.kind, step: item.code, operator: operator || 'me' }),
-    signal,
-  );
+/** The learning curve at one item ("step:capsulorhexis") of one person, "me" for oneself. */
+export const learning = (q: CompareQuestion, item: string, operator: string, signal?: AbortSignal) =>
+  get<Learning>(address(['compare', 'learning'], { ...query(q), item, operator }), signal);

@@ -84,3 +84,21 @@ export function ratiosOf(row: CompareRow): IntervalLine[] {
   if (row.group) lines.push({ name: groupName });
   return lines;
 }
+
+/** Two recordings at the same step, for one person: beside the reader's latest case, or their own first beside their latest. */
+export function besideLink(lane: LaneResult, row: CompareRow): { href: string; text: string } | undefined {
+  if (row.kind !== 'step') return undefined;
+  const shown = (l: LaneResult | undefined) => (l?.points ?? []).filter((p) => p.caseId && p.at);
+  const own = shown((row.lanes ?? []).find((l) => l.own)).at(-1);
+  const theirs = shown(lane);
+  const latest = theirs.at(-1);
+  if (!latest) return undefined;
+  const address = (a: ComparePoint, b: ComparePoint) =>
+    `/side-by-side?${new URLSearchParams({ a: a.caseId ?? '', b: b.caseId ?? '', step: row.code })}`;
+  if (!lane.own && own && own.caseId !== latest.caseId)
+    return { href: address(own, latest), text: 'Watch beside your latest case' };
+  const first = theirs[0];
+  return first && first.caseId !== latest.caseId
+    ? { href: address(first, latest), text: 'Watch the first beside the latest' }
+    : undefined;
+}

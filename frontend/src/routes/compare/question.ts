@@ -3,7 +3,7 @@ import type { CompareQuestion, Item, Wholeness } from '../../lib/api/compare';
 
 /** The question with the row that is open and whose curve it shows. */
 export interface View extends CompareQuestion {
-  /** "step:code"; "" when no row is open. */
+  /** The key of an item; "" when no row is open. */
   open: string;
   /** Whose learning curve; "" for the first lane. */
   operator: string;
@@ -53,4 +53,5 @@ export function questionOf({ open: _, operator: __, ...question }: View): Compar
   return question;
 }
 
-export const itemKey = (item: Pick<Item, 'kind' | 'code'>) => `${item.kind}:${item.code}`;
+/** "step:capsulorhexis", "stage:nucleus" or "operation". */
+export const itemKey = (item: Pick<Item, 'kind' | 'code'>) => (item.code ? `${item.kind}:${item.code}` : item.kind);

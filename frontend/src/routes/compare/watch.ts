@@ -1,5 +1,7 @@
 // From the answer on monitoring to what the charts draw and the tables hold; and the view in the address.
+import type { LaneResult } from '../../lib/api/compare';
 import type { Funnel, Monitoring, MonitoringPoint, MonitoringQuestion } from '../../lib/api/monitoring';
+import type { Role } from '../../lib/api/types';
 import { counted, plainNumber } from '../../lib/chart/number';
 import type { Table } from '../../lib/chart/table';
 import type { XYBand, XYPoint } from '../../lib/chart/xy';
@@ -29,6 +31,21 @@ export function writeWatch(view: MonitoringQuestion): string {
   for (const name of names) if (view[name] !== emptyWatch[name]) given.set(name, view[name]);
   const text = given.toString();
   return text && `?${text}`;
+}
+
+/** A chart that may be asked for. */
+export interface Chart {
+  operator: string;
+  name: string;
+}
+
+/** The charts of the reader, of those they see by name, and of the unit for those who answer for it. */
+export function chartsFor(lanes: readonly LaneResult[], roles: readonly Role[]): Chart[] {
+  const unit = roles.some((r) => r === 'trainer' || r === 'chair' || r === 'clinic');
+  return [
+    ...lanes.map((l) => (l.own ? { operator: 'me', name: 'Yours' } : { operator: l.operator, name: l.name })),
+    ...(unit ? [{ operator: '', name: 'The whole unit’s' }] : []),
+  ];
 }
 
 function caseText(p: MonitoringPoint): string[] {

@@ -1,7 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import { csvText } from '../../lib/chart/table';
 import { lane, point, row } from './compare.fixture';
-import { bandOf, casePoint, lanesOf, ratiosOf } from './lanes';
+import { bandOf, besideLink, casePoint, lanesOf, ratiosOf } from './lanes';
 import { emptyView } from './question';
 import { adjustmentText, laneSentence, questionText, ratioWords, rowSentence, rowTable, verdict } from './words';
 
@@ -79,6 +79,17 @@ describe('lanes', () => {
     expect(lanes.map((l) => l.name)).toEqual(['B', 'You', 'A', 'The group']);
     expect(lanes[1]?.points[0]?.shape).toBe('triangle');
     expect(lanes[3]?.points.every((p) => p.href === undefined)).toBe(true);
+  });
+
+  test('two recordings side by side, only of cases that may be seen', () => {
+    const at = { part: 'p', ms: 0 };
+    const own = lane({ own: true, points: [point({ caseId: 'a', at }), point({ caseId: 'b', at })] });
+    const other = lane({ points: [point({ caseId: 'c', at }), point()] });
+    const both = row([own, other]);
+    expect(besideLink(other, both)?.href).toBe('/side-by-side?a=b&b=c&step=capsulorhexis');
+    expect(besideLink(own, both)?.href).toBe('/side-by-side?a=a&b=b&step=capsulorhexis');
+    expect(besideLink(lane({ points: [point()] }), both)).toBeUndefined();
+    expect(besideLink(other, row([own, other], { kind: 'stage' }))).toBeUndefined();
   });
 
   test('a small group has a band of its middle half', () => {

@@ -53,5 +53,7 @@ type CaseComplication struct {
 	High      float64 `json:"high"`
 	// Longer is the length of the step in this case over the unit's median without the complication, nil when not known.
 	Longer *float64 `json:"longer"`
-	Text   string   `json:"text"`
+	// Published is what a published series says of where this kind happens, "" without one.
+	Published string `json:"published"`
+	Text      string `json:"text"`
 }

@@ -142,20 +142,7 @@ var strata = []struct {
 
 // linearSensitivity finds the relation in other ways and in parts of the cases.
 func (t *table) linearSensitivity(f linearFit, d *stat.Design, k int, rel *Relation) {
-	x, y, err := stat.AddedVariable(d, t.y, 1)
-	if err == nil {
-		line, err := stat.TheilSen(x, y, level)
-		one := Sensitivity{Name: "robust line (Theil-Sen) after the factors"}
-		if err != nil {
-			one.Why = err.Error()
-		} else {
-			one.Size = &Size{Value: t.told(line.Slope.Value), N: len(x), Interval: "rank"}
-			if line.Slope.Interval != nil {
-				one.Size.Low, one.Size.High = t.told(line.Slope.Interval.Lower), t.told(line.Slope.Interval.Upper)
-			}
-		}
-		rel.Sensitivity = append(rel.Sensitivity, one)
-	}
+	rel.Sensitivity = append(rel.Sensitivity, t.robustLine(d))
 	if f.weights != nil {
 		if plain, err := t.unweighted().fit(d); err == nil {
 			size := t.size(plain, 1)
@@ -176,6 +163,37 @@ func (t *table) linearSensitivity(f linearFit, d *stat.Design, k int, rel *Relat
 			return &size, ""
 		}))
 	}
+}
+
+// mostRanked bounds the time of the robust line: of more cases, evenly spaced ones in time are taken.
+const mostRanked = 10_000
+
+// robustLine is the median slope of what the factors leave of outcome and exposure.
+func (t *table) robustLine(d *stat.Design) Sensitivity {
+	one := Sensitivity{Name: "robust line (Theil-Sen) after the factors"}
+	x, y, err := stat.AddedVariable(d, t.y, 1)
+	if err != nil {
+		one.Why = err.Error()
+		return one
+	}
+	if n := len(x); n > mostRanked {
+		one.Name += fmt.Sprintf(", on %d cases evenly spaced in time", mostRanked)
+		for i := range mostRanked {
+			at := i * (n - 1) / (mostRanked - 1)
+			x[i], y[i] = x[at], y[at]
+		}
+		x, y = x[:mostRanked], y[:mostRanked]
+	}
+	line, err := stat.TheilSen(x, y, level)
+	if err != nil {
+		one.Why = err.Error()
+		return one
+	}
+	one.Size = &Size{Value: t.told(line.Slope.Value), N: len(x), Interval: "rank"}
+	if line.Slope.Interval != nil {
+		one.Size.Low, one.Size.High = t.told(line.Slope.Interval.Lower), t.told(line.Slope.Interval.Upper)
+	}
+	return one
 }
 
 // unweighted is the same table with nothing known of counting error.

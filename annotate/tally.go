@@ -4,16 +4,18 @@ import "context"
 
 // TallyRow is what the record of the unit needs of one operation.
 type TallyRow struct {
-	ID     string
-	Date   string
-	Named  bool // the case names the viewer or is shared with them
-	Signed bool
-	Lost   bool // to follow-up
-	DueOn  string
-	LateOn string
-	Seen   bool // at one visit at least
-	Items  ItemFacts
-	Kinds  []string // codes of the complications, each once
+	ID        string
+	Pseudonym string
+	Eye       Eye
+	Date      string
+	Named     bool // the case names the viewer or is shared with them
+	Signed    bool
+	Lost      bool // to follow-up
+	DueOn     string
+	LateOn    string
+	Seen      bool // at one visit at least
+	Items     ItemFacts
+	Kinds     []string // codes of the complications, each once
 }
 
 // tally is a set of operations, the newest first.

@@ -99,14 +99,21 @@ type UnitItem struct {
 	Sets  []string `json:"sets"` // codes
 	Have  int      `json:"have"`
 	Of    int      `json:"of"`
-	// CaseIDs are the newest cases without the item that the viewer may see, at most 50.
-	CaseIDs []string `json:"caseIds"`
+	// Lacking are the newest cases without the item that the viewer may see, at most 50.
+	Lacking []LackingCase `json:"lacking"`
+}
+
+// LackingCase is a case without an item, by what it is called.
+type LackingCase struct {
+	ID        string `json:"id"`
+	Pseudonym string `json:"pseudonym"`
+	Eye       Eye    `json:"eye"`
 }
 
 const (
 	fewestForPercent = 5  // operations
 	fewestUnnamed    = 10 // operations of the unit under which sums could tell of a single case. Source: our definition.
-	mostCaseIDs      = 50
+	mostLacking      = 50
 	confidence       = 0.95
 )
 
@@ -229,15 +236,15 @@ func (t tally) completeness(today string, sees bool) UnitCompleteness {
 		result.Sets = append(result.Sets, SetShare{MinimumSet: set})
 	}
 	for i, wanted := range wantedItems {
-		item := UnitItem{Item: wanted.item, Part: wanted.part, Field: wanted.field, Sets: wanted.codes(), CaseIDs: []string{}}
+		item := UnitItem{Item: wanted.item, Part: wanted.part, Field: wanted.field, Sets: wanted.codes(), Lacking: []LackingCase{}}
 		for _, row := range t.rows {
 			switch {
 			case wanted.part == partAfter && addDays(row.Date, resultTo) >= today:
 				continue
 			case !row.Items.lacks(i):
 				item.Have++
-			case (sees || row.Named) && len(item.CaseIDs) < mostCaseIDs:
-				item.CaseIDs = append(item.CaseIDs, row.ID)
+			case (sees || row.Named) && len(item.Lacking) < mostLacking:
+				item.Lacking = append(item.Lacking, LackingCase{row.ID, row.Pseudonym, row.Eye})
 			}
 			item.Of++
 		}

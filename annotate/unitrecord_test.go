@@ -90,11 +90,11 @@ func TestUnitRecord(t *testing.T) {
 		}
 		require.Equal(t, 11, items["glaucoma"].Have)
 		require.Equal(t, 13, items["glaucoma"].Of)
-		require.Empty(t, items["glaucoma"].CaseIDs, "neither is the chair's to see")
+		require.Empty(t, items["glaucoma"].Lacking, "neither is the chair's to see")
 		require.Equal(t, 12, items["corrected acuity after"].Of, "of the one of yesterday it is not expected yet")
 		require.Equal(t, 1, items["corrected acuity after"].Have)
-		require.Len(t, items["corrected acuity after"].CaseIDs, 10)
-		require.Equal(t, ids[11], items["corrected acuity after"].CaseIDs[0], "the newest first")
+		require.Len(t, items["corrected acuity after"].Lacking, 10)
+		require.Equal(t, ids[11], items["corrected acuity after"].Lacking[0].ID, "the newest first")
 
 		whole, err := u.UnitRecord(t.Context(), u.Clinic, annotate.UnitFilter{From: "2026-02-01", To: "2026-02-02"})
 		require.NoError(t, err)
@@ -102,7 +102,12 @@ func TestUnitRecord(t *testing.T) {
 		require.Equal(t, 2, whole.Operations)
 		require.Nil(t, whole.Rupture.Rate.Percent)
 		require.Nil(t, whole.Rupture.ExpectedPercent)
-		require.Equal(t, []string{ids[0]}, whole.Completeness.Items[8].CaseIDs)
+		lacking := whole.Completeness.Items[8].Lacking
+		require.Len(t, lacking, 1)
+		require.Equal(t, ids[0], lacking[0].ID)
+		named, err := u.Case(t.Context(), u.Clinic, ids[0])
+		require.NoError(t, err)
+		require.Equal(t, annotate.LackingCase{ID: ids[0], Pseudonym: named.Pseudonym, Eye: named.Eye}, lacking[0])
 		verified(t, u)
 	})
 }

@@ -8,6 +8,8 @@ import (
 
 type tallyRow struct {
 	ID           string
+	Pseudonym    string
+	Eye          annotate.Eye
 	Date         string
 	Named        bool
 	Signed       bool
@@ -24,7 +26,7 @@ type tallyRow struct {
 func (t *tx) TallyRows(ctx context.Context, q annotate.CaseQuery) ([]annotate.TallyRow, error) {
 	where, args := conditionsOf(q).where()
 	var found []tallyRow
-	err := t.list(ctx, &found, `SELECT c.id, c.date, `+named+` AS named, f.signed, c.lost_to_follow_up <> 'null' AS lost, f.due_on,
+	err := t.list(ctx, &found, `SELECT c.id, c.pseudonym, c.eye, c.date, `+named+` AS named, f.signed, c.lost_to_follow_up <> 'null' AS lost, f.due_on,
 		f.late_on, c.id IN (SELECT v.case_id FROM visits v) AS seen, f.item_rules, f.missing_items, f.expected_low, f.expected_high`+
 		fromList+where+" ORDER BY c.date DESC, c.id DESC", append([]any{q.Viewer, q.Viewer}, args...)...)
 	if err != nil {
@@ -42,7 +44,7 @@ func (t *tx) TallyRows(ctx context.Context, q annotate.CaseQuery) ([]annotate.Ta
 	rows := make([]annotate.TallyRow, len(found))
 	for i, row := range found {
 		rows[i] = annotate.TallyRow{
-			ID: row.ID, Date: row.Date, Named: row.Named, Signed: row.Signed, Lost: row.Lost, DueOn: row.DueOn, LateOn: row.LateOn,
+			ID: row.ID, Pseudonym: row.Pseudonym, Eye: row.Eye, Date: row.Date, Named: row.Named, Signed: row.Signed, Lost: row.Lost, DueOn: row.DueOn, LateOn: row.LateOn,
 			Seen: row.Seen, Kinds: of[row.ID], Items: annotate.ItemFacts{
 				Rules: row.ItemRules, Missing: row.MissingItems, ExpectedLow: row.ExpectedLow, ExpectedHigh: row.ExpectedHigh,
 			},

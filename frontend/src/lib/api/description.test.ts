@@ -3,6 +3,7 @@
 import { readFileSync } from 'node:fs';
 import ts from 'typescript';
 import { afterEach, describe, expect, test, vi } from 'vitest';
+import * as agreement from './agreement';
 import * as caseApi from './case';
 import * as followup from './followup';
 import * as intake from './intake';
@@ -178,6 +179,7 @@ pairs.push(
     ] as const
   ).map((name) => [name, name, 'whole'] as [string, string, 'whole']),
   ['UnitItem', 'UnitItem', 'whole'],
+  ['LackingCase', 'LackingCase', 'whole'],
   ['UnitCompleteness', 'UnitCompleteness', 'whole'],
 );
 
@@ -243,7 +245,10 @@ describe('every address exists', () => {
     ['partAddress', () => fetch(recording.partAddress('p'), { method: 'GET' })],
     ['readings', () => reading.readings('c')],
     ['putReading', () => reading.putReading('c', 'r', list)],
-    ['acceptReading', () => reading.acceptReading('r')],
+    ['acceptReading', () => reading.acceptReading('r', 'why')],
+    ['readingsBeside', () => agreement.readingsBeside('c', 'r', 's')],
+    ['readers', () => agreement.readers()],
+    ['agreement', () => agreement.agreement('u', 'v')],
     ['readingState', () => reading.readingState('r')],
     ['editsAfter', () => reading.editsAfter('r', 3)],
     ['addEdits', () => reading.addEdits('r', [])],

@@ -1,7 +1,7 @@
 // What became of the unit's operations, and how complete their record is. Shares are in percent; null under 5 cases.
 import { address, get } from './client';
 import type { RuptureDefinition, SetShare } from './record';
-import type { Technique } from './types';
+import type { Eye, Technique } from './types';
 
 /** With Wilson's 95 % interval. */
 export interface Rate {
@@ -46,7 +46,12 @@ export interface UnitItem {
   have: number;
   of: number;
   /** The newest cases without it that the viewer may see, at most 50. */
-  caseIds: string[];
+  lacking: LackingCase[];
+}
+export interface LackingCase {
+  id: string;
+  pseudonym: string;
+  eye: Eye;
 }
 export interface UnitCompleteness {
   cases: number;

@@ -6,11 +6,12 @@ export function percentText(percent: number): string {
   return percent > 0 && percent < 1 ? percent.toFixed(2) : percent.toFixed(1);
 }
 
-/** A share with its interval; why there is none otherwise. */
-export function rateText(rate: Rate): string {
-  if (rate.percent === null || rate.low === null || rate.high === null) return 'no percentage: fewer than 5';
-  return `${percentText(rate.percent)} % (${percentText(rate.low)} to ${percentText(rate.high)})`;
+/** A share and its interval, to be kept whole each; why there is none otherwise. */
+export function rateParts(rate: Rate): string[] {
+  if (rate.percent === null || rate.low === null || rate.high === null) return ['no percentage:', 'fewer than 5'];
+  return [`${percentText(rate.percent)} %`, `(${percentText(rate.low)} to ${percentText(rate.high)})`];
 }
+export const rateText = (rate: Rate): string => rateParts(rate).join(' ');
 
 /** How much of a whole is there, in whole percent; undefined for fewer than five. */
 export function shareText(have: number, of: number): string | undefined {

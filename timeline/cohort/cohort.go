@@ -25,9 +25,11 @@ type columnKey struct {
 
 // caseColumns are the facts by which cases are chosen and adjusted, one entry for a case.
 type caseColumns struct {
-	alone   []int32 // operator who did the whole case; nobody if several did or nobody is known
-	several []bool  // more than one person operated
-	mix     []float64
+	alone   []int32    // operator who did the whole case; nobody if several did or nobody is known
+	several []bool     // more than one person operated
+	mix     []float64  // len(mixTerms) terms of each case, 0 where unknown
+	set     []int32    // which of sets a case has
+	sets    []features // each once
 }
 
 // nobody is the operator of what is nobody's alone.
@@ -35,7 +37,8 @@ const nobody = int32(-1)
 
 // column is one item over all cases.
 type column struct {
-	entries []entry // with a measured time and one operator, by time and then case
+	entries []entry // with a measured time and one operator, by case
+	ordered []timed // the same by time
 	lost    []loss  // by case
 }
 
@@ -45,6 +48,12 @@ type entry struct {
 	operator int32
 	total    int64 // ms, above 0
 	log      float64
+}
+
+// timed is the time of one case, ms.
+type timed struct {
+	total int64
+	at    int32
 }
 
 // loss is a case whose item gives no time, with the reason.
@@ -62,7 +71,9 @@ func New(rows []Row) *Cohort {
 	place := c.nameOperators()
 	c.cases = caseColumns{
 		alone: make([]int32, len(c.rows)), several: make([]bool, len(c.rows)), mix: make([]float64, len(c.rows)*len(mixTerms)),
+		set: make([]int32, len(c.rows)),
 	}
+	sets := map[features]int32{}
 	for i := range c.rows {
 		row := &c.rows[i]
 		people := peopleOf(row)
@@ -71,11 +82,20 @@ func New(rows []Row) *Cohort {
 		if len(people) == 1 && people[0] != "" {
 			c.cases.alone[i] = place[people[0]]
 		}
-		fillMix(row, c.cases.mix[i*len(mixTerms):(i+1)*len(mixTerms)])
+		f := fillMix(row, c.cases.mix[i*len(mixTerms):(i+1)*len(mixTerms)])
+		if _, known := sets[f]; !known {
+			sets[f] = int32(len(c.cases.sets))
+			c.cases.sets = append(c.cases.sets, f)
+		}
+		c.cases.set[i] = sets[f]
 		c.index(int32(i), place)
 	}
 	for _, col := range c.columns {
-		slices.SortFunc(col.entries, func(a, b entry) int { return cmp.Or(cmp.Compare(a.total, b.total), cmp.Compare(a.at, b.at)) })
+		col.ordered = make([]timed, len(col.entries))
+		for i, e := range col.entries {
+			col.ordered[i] = timed{e.total, e.at}
+		}
+		slices.SortFunc(col.ordered, func(a, b timed) int { return cmp.Compare(a.total, b.total) })
 	}
 	return c
 }

@@ -1,7 +1,6 @@
 package cohort
 
 import (
-	"cmp"
 	"fmt"
 	"runtime"
 	"slices"
@@ -48,7 +47,8 @@ func Compare(c *Cohort, q Question, lanes []Lane) Comparison {
 
 // rowView is one item over the chosen cases.
 type rowView struct {
-	entries []entry // by time
+	entries []entry // by date
+	totals  []int64 // the same times, ascending
 	size    []int   // cases per operator
 	present []int32 // operators with cases, ascending
 	lost    []LeftOut
@@ -67,6 +67,12 @@ func (c *Cohort) view(key columnKey, ch choice) *rowView {
 			v.size[e.operator]++
 		}
 	}
+	v.totals = make([]int64, 0, len(v.entries))
+	for _, t := range col.ordered {
+		if ch.picked[t.at] {
+			v.totals = append(v.totals, t.total)
+		}
+	}
 	for operator, size := range v.size {
 		if size > 0 {
 			v.present = append(v.present, int32(operator))
@@ -76,26 +82,21 @@ func (c *Cohort) view(key columnKey, ch choice) *rowView {
 	return v
 }
 
-func (v *rowView) totals() []int64 {
-	totals := make([]int64, len(v.entries))
-	for i, e := range v.entries {
-		totals[i] = e.total
-	}
-	return totals
-}
-
-// of gives the times of one operator by date.
-func (v *rowView) of(operator int32) []entry {
-	if operator == nobody || v.size[operator] == 0 {
-		return nil
-	}
-	own := make([]entry, 0, v.size[operator])
-	for _, e := range v.entries {
-		if e.operator == operator {
-			own = append(own, e)
+// of gives the times of some operators, each by date; nobody has none.
+func (v *rowView) of(operators []int32) [][]entry {
+	lane := make([]int32, len(v.size))
+	own := make([][]entry, len(operators))
+	for i, operator := range operators {
+		if operator != nobody {
+			lane[operator] = int32(i) + 1
+			own[i] = make([]entry, 0, v.size[operator])
 		}
 	}
-	slices.SortFunc(own, func(a, b entry) int { return cmp.Compare(a.at, b.at) })
+	for _, e := range v.entries {
+		if i := lane[e.operator]; i > 0 {
+			own[i-1] = append(own[i-1], e)
+		}
+	}
 	return own
 }
 
@@ -131,10 +132,14 @@ func (c *Cohort) compareRow(item Item, v *rowView, lanes []Lane) ComparisonRow {
 		}
 	}
 	if row.Why = tooFew(len(v.present), len(v.present)-named, len(v.entries)); row.Why == "" {
-		row.Group = groupOf(v.totals(), len(v.present))
+		row.Group = groupOf(v.totals, len(v.present))
 	}
+	operators := make([]int32, len(lanes))
 	for i, lane := range lanes {
-		row.Lanes[i] = c.laneOf(item, v.of(c.operatorAt(lane.Operator)), lane)
+		operators[i] = c.operatorAt(lane.Operator)
+	}
+	for i, own := range v.of(operators) {
+		row.Lanes[i] = c.laneOf(item, own, lanes[i])
 	}
 	if row.Group == nil {
 		row.WhyNot = row.Why
@@ -146,7 +151,7 @@ func (c *Cohort) compareRow(item Item, v *rowView, lanes []Lane) ComparisonRow {
 
 // laneOf is a lane without its ratios.
 func (c *Cohort) laneOf(item Item, own []entry, lane Lane) LaneResult {
-	l := LaneResult{Lane: lane, N: len(own), Points: []Point{}}
+	l := LaneResult{Lane: lane, N: len(own), Points: make([]Point, 0, min(len(own), mostLanePoints))}
 	for _, e := range own[max(0, len(own)-mostLanePoints):] {
 		l.Points = append(l.Points, c.pointOf(item, e))
 	}

@@ -3,6 +3,8 @@ package cohort
 import (
 	"fmt"
 	"math"
+	"math/bits"
+	"slices"
 
 	"zonule/timeline"
 	"zonule/timeline/stat"
@@ -25,8 +27,10 @@ func (c *Cohort) adjust(row *ComparisonRow, v *rowView) {
 	}
 	raw := stat.NewGroupMoments(nil, len(v.present))
 	centre := math.Log(row.Group.Median)
+	outcome := make([]float64, 1)
 	for _, e := range v.entries {
-		raw.Add(place[e.operator], []float64{e.log - centre})
+		outcome[0] = e.log - centre
+		raw.Add(place[e.operator], outcome)
 	}
 	rawModel, err := stat.NewContrasts(raw, confidence)
 	if err != nil {
@@ -34,14 +38,14 @@ func (c *Cohort) adjust(row *ComparisonRow, v *rowView) {
 		return
 	}
 	terms := c.usableTerms(v)
-	moments := c.momentsOf(v, terms.used, place, centre)
+	moments := c.momentsOf(v, terms, place, centre)
 	model, dropped := modelOf(moments, row)
 	terms.dropped = append(terms.dropped, dropped...)
 	row.Dropped = append(row.Dropped, terms.dropped...)
 	if model != nil {
 		row.AdjustedFor = append(row.AdjustedFor, model.Terms...)
 		row.Notes = append(row.Notes, spreadNote(model))
-		c.tellFallen(row, v, terms.used)
+		c.tellFallen(row, v, terms)
 	}
 	for i := range row.Lanes {
 		lane := &row.Lanes[i]
@@ -102,25 +106,45 @@ func modelOf(moments *stat.GroupMoments, row *ComparisonRow) (*stat.Contrasts, [
 	return model, dropped
 }
 
-// termChoice is which of mixTerms a row can be adjusted for; dropped ones with the reason in words.
+// termChoice is which of mixTerms a row can be adjusted for, what a case must know for that, how many cases do; dropped
+// terms stand with the reason in words.
 type termChoice struct {
 	used    []int
+	need    features
+	known   int
 	dropped []string
 }
 
-// usableTerms takes the groups of terms in their order, as long as enough cases know all of them.
+// usableTerms takes the groups of terms in their order, as long as enough cases know all of them. Cases are counted by
+// their features.
 func (c *Cohort) usableTerms(v *rowView) termChoice {
-	var choice termChoice
-	complete := make([]bool, len(v.entries))
-	for i := range complete {
-		complete[i] = true
+	count := make([]int, len(c.cases.sets))
+	for _, e := range v.entries {
+		count[c.cases.set[e.at]]++
 	}
-	for from := 0; from < len(mixTerms); {
-		to := from + 1
-		for to < len(mixTerms) && mixTerms[to].group == mixTerms[from].group {
-			to++
+	having := func(bits features) int {
+		cases := 0
+		for at, f := range c.cases.sets {
+			if f&bits == bits {
+				cases += count[at]
+			}
 		}
-		known, varying := c.knownTerms(v, complete, from, to)
+		return cases
+	}
+	choice := termChoice{known: len(v.entries)}
+	for from, to := 0, 0; from < len(mixTerms); from = to {
+		need := choice.need
+		for to = from; to < len(mixTerms) && mixTerms[to].group == mixTerms[from].group; to++ {
+			need |= 1 << to
+		}
+		known := having(need)
+		var varying []int
+		for k := from; k < to; k++ {
+			ones := having(need | oneBit<<k)
+			if !mixTerms[k].twoValued() || ones >= rarest && known-ones >= rarest {
+				varying = append(varying, k)
+			}
+		}
 		reason := ""
 		switch {
 		case known == 0:
@@ -134,102 +158,75 @@ func (c *Cohort) usableTerms(v *rowView) termChoice {
 		}
 		if reason != "" {
 			choice.dropped = append(choice.dropped, mixTerms[from].group+": "+reason)
-		} else {
-			choice.used = append(choice.used, varying...)
-			for i, e := range v.entries {
-				complete[i] = complete[i] && !math.IsNaN(c.cases.mix[int(e.at)*len(mixTerms)+from])
-			}
+			continue
 		}
-		from = to
+		choice.used, choice.need, choice.known = append(choice.used, varying...), need, known
 	}
 	return choice
 }
 
-// knownTerms counts the complete cases that know a group of terms too, and gives its terms that vary enough there.
-func (c *Cohort) knownTerms(v *rowView, complete []bool, from, to int) (known int, varying []int) {
-	seen := make([]int, to-from) // cases that differ from the first
-	first := make([]float64, to-from)
-	for i, e := range v.entries {
-		values := c.cases.mix[int(e.at)*len(mixTerms)+from : int(e.at)*len(mixTerms)+to]
-		if !complete[i] || math.IsNaN(values[0]) {
-			continue
-		}
-		if known == 0 {
-			copy(first, values)
-		}
-		known++
-		for k, value := range values {
-			if value != first[k] {
-				seen[k]++
-			}
-		}
-	}
-	for k, others := range seen {
-		if others >= rarest && known-others >= rarest || others >= rarest && !mixTerms[from+k].twoValued() {
-			varying = append(varying, from+k)
-		}
-	}
-	return known, varying
-}
-
 // momentsOf sums the cases that know all used terms. Outcomes are log ms about the centre.
-func (c *Cohort) momentsOf(v *rowView, used []int, place []int, centre float64) *stat.GroupMoments {
-	names := make([]string, len(used))
-	for i, k := range used {
+func (c *Cohort) momentsOf(v *rowView, terms termChoice, place []int, centre float64) *stat.GroupMoments {
+	names := make([]string, len(terms.used))
+	for i, k := range terms.used {
 		names[i] = mixTerms[k].name
 	}
 	moments := stat.NewGroupMoments(names, len(v.present))
-	values := make([]float64, len(used)+1)
+	values := make([]float64, len(terms.used)+1)
 	for _, e := range v.entries {
-		if c.termsOf(e, used, values) {
-			values[len(used)] = e.log - centre
-			moments.Add(place[e.operator], values)
+		if c.featuresOf(e)&terms.need != terms.need {
+			continue
 		}
+		mix := c.cases.mix[int(e.at)*len(mixTerms) : (int(e.at)+1)*len(mixTerms)]
+		for i, k := range terms.used {
+			values[i] = mix[k]
+		}
+		values[len(terms.used)] = e.log - centre
+		moments.Add(place[e.operator], values)
 	}
 	return moments
 }
 
-// termsOf writes the terms of a case; false when one is not known.
-func (c *Cohort) termsOf(e entry, used []int, into []float64) bool {
-	row := c.cases.mix[int(e.at)*len(mixTerms) : (int(e.at)+1)*len(mixTerms)]
-	for i, k := range used {
-		if into[i] = row[k]; into[i] != into[i] {
-			return false
-		}
-	}
-	return true
-}
+func (c *Cohort) featuresOf(e entry) features { return c.cases.sets[c.cases.set[e.at]] }
 
 // tellFallen counts the cases that lack a used term and says how they differ.
-func (c *Cohort) tellFallen(row *ComparisonRow, v *rowView, used []int) {
-	lacking := make([]int, len(mixTerms))
-	values := make([]float64, len(used))
-	var kept, fallen []int64
-	for _, e := range v.entries {
-		if c.termsOf(e, used, values) {
-			kept = append(kept, e.total)
-			continue
-		}
-		fallen = append(fallen, e.total)
-		for i, k := range used {
-			if values[i] != values[i] {
-				lacking[k]++
-				break // the first that is lacking; the rest is not written
-			}
-		}
-	}
-	if len(fallen) == 0 {
+func (c *Cohort) tellFallen(row *ComparisonRow, v *rowView, terms termChoice) {
+	if terms.known == len(v.entries) {
 		return
+	}
+	lacking := make([]int, len(mixTerms))
+	fallen := make([]int64, 0, len(v.entries)-terms.known)
+	for _, e := range v.entries {
+		missing := terms.need &^ c.featuresOf(e)
+		if missing != 0 {
+			fallen = append(fallen, e.total)
+			lacking[bits.TrailingZeros32(uint32(missing))]++
+		}
 	}
 	for k, cases := range lacking {
 		if cases > 0 {
 			row.FellOut = append(row.FellOut, LeftOut{mixTerms[k].group + " is not known", cases})
 		}
 	}
+	slices.Sort(fallen)
+	kept := without(v.totals, fallen)
 	if len(fallen) >= fewestSummary && len(kept) >= fewestSummary {
-		row.Notes = append(row.Notes, fmt.Sprintf(
-			"The cases that fell out took %s at the median, those adjusted %s.", seconds(timeline.Quantile(fallen, 0.5)), seconds(timeline.Quantile(kept, 0.5))))
+		row.Notes = append(row.Notes, fmt.Sprintf("The cases that fell out took %s at the median, those adjusted %s.",
+			seconds(timeline.Quantile(fallen, 0.5)), seconds(timeline.Quantile(kept, 0.5))))
 	}
+}
+
+// without takes some of the times out, both ascending.
+func without(all, some []int64) []int64 {
+	rest := make([]int64, 0, len(all)-len(some))
+	for _, total := range all {
+		if len(some) > 0 && some[0] == total {
+			some = some[1:]
+			continue
+		}
+		rest = append(rest, total)
+	}
+	return rest
 }
 
 func seconds(ms float64) string { return fmt.Sprintf("%.0f s", ms/1000) }
@@ -239,6 +236,3 @@ func spreadNote(m *stat.Contrasts) string {
 	return fmt.Sprintf("For the same eye, one person's usual time differs from another's by a factor of about %.2f (one standard deviation), and one operation of a person from the next by %.2f.",
 		math.Exp(m.Between), math.Exp(m.Within))
 }
-
-// twoValued tells that a term is 0 or 1.
-func (t mixTerm) twoValued() bool { return t.centre == 0 }

@@ -27,7 +27,7 @@ func Learn(c *Cohort, q LearningQuestion) Learning {
 	operator := c.operatorAt(q.Lane.Operator)
 	answer.LeftOut = c.lostBy(operator, columnKey{q.Item.Kind, q.Item.Code}, ch)
 	c.fillOthers(&answer, v, operator)
-	own := v.of(operator)
+	own := v.of([]int32{operator})[0]
 	numbers := c.numbersOf(operator, q.Technique, q.Item)
 	s := practice{item: q.Item}
 	for _, e := range own {
@@ -61,6 +61,7 @@ func (c *Cohort) fillOthers(answer *Learning, v *rowView, operator int32) {
 			others = append(others, e.total)
 		}
 	}
+	slices.Sort(others)
 	operators := len(v.present)
 	if operator != nobody && v.size[operator] > 0 {
 		operators--

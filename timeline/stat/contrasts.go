@@ -24,6 +24,7 @@ type Contrasts struct {
 	place   []int   // of a group in size; -1 without cases
 	nodes   []contrastNode
 	level   float64
+	student float64 // quantile of the contrasts alone
 }
 
 // NewContrasts fits the model. The shrunken contrast takes the groups as drawn from a normal distribution, whose variance
@@ -55,6 +56,7 @@ func NewContrasts(m *GroupMoments, level float64) (*Contrasts, error) {
 	if err := c.fitWithin(m); err != nil {
 		return nil, err
 	}
+	c.student = twoSidedT(level, c.freedomWithin())
 	c.average()
 	return c, nil
 }
@@ -192,8 +194,7 @@ func (c *Contrasts) Alone(group int) (Estimate, bool) {
 		variance += 1 / (n * groups * groups)
 	}
 	se := c.Within * math.Sqrt(variance+c.slopesError(all, 1, at))
-	t := twoSidedT(c.level, c.freedomWithin())
-	return Estimate{Value: value, SE: &se, Interval: about(value, t*se, c.level), N: int(c.size[at])}, true
+	return Estimate{Value: value, SE: &se, Interval: about(value, c.student*se, c.level), N: int(c.size[at])}, true
 }
 
 // Shrunken is the contrast of a group, drawn towards 0 the more the fewer its cases and the less the groups differ. False

@@ -20,6 +20,7 @@ func rowOf(file CaseFile, in timeline.Input, result *timeline.Result, tagged boo
 		CaseID: c.ID, Date: c.Date, Technique: string(c.Operation.TechniquePerformed),
 		Converted: c.Operation.TechniquePerformed != c.Operation.TechniquePlanned, Tagged: tagged,
 		Before: beforeRow(c), Operation: operationRow(c.Operation), CapsuleRupture: ruptureOf(file.Complications).Counts,
+		CompareInstruments: c.CompareInstruments,
 	}
 	for _, o := range c.Operators {
 		switch {

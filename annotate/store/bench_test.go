@@ -78,3 +78,23 @@ func BenchmarkCasePage(b *testing.B) {
 		}
 	})
 }
+
+// BenchmarkUnitRecord adds up 5,000 cases, as the chair of the unit sees them.
+func BenchmarkUnitRecord(b *testing.B) {
+	text := demoBundle(b, 5000)
+	onBoth(b, func(b *testing.B, address string) {
+		u := annotatetest.EmptyUnit(b, address)
+		require.NoError(b, u.Import(b.Context(), annotate.House(), bytes.NewReader(text)))
+		people, err := u.People(b.Context(), annotate.House())
+		require.NoError(b, err)
+		at := slices.IndexFunc(people, func(p annotate.Person) bool { return slices.Contains(p.Roles, annotate.RoleChair) })
+		actor := annotate.Actor{User: annotate.User{ID: people[at].ID, Roles: people[at].Roles, Active: true}}
+		record, err := u.UnitRecord(b.Context(), actor, annotate.UnitFilter{})
+		require.NoError(b, err)
+		require.Greater(b, record.Operations, 4500)
+		for b.Loop() {
+			_, err := u.UnitRecord(b.Context(), actor, annotate.UnitFilter{})
+			require.NoError(b, err)
+		}
+	})
+}

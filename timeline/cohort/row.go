@@ -31,6 +31,8 @@ type Row struct {
 	Untagged     int64 `json:"untagged"` // ms
 
 	Complications []Mishap `json:"complications,omitempty"`
+	// CompareInstruments: counts from different instruments or methods are compared, because the case says so.
+	CompareInstruments bool `json:"compareInstruments,omitempty"`
 	// CapsuleRupture tells whether any complication counts under the audit definition.
 	CapsuleRupture bool   `json:"capsuleRupture"`
 	After          []Seen `json:"after,omitempty"` // visits, by date

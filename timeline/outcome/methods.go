@@ -35,6 +35,12 @@ var studyMethods = []cohort.Method{
 		Caution: "It does not follow single cases; its interval ignores operators.",
 	},
 	{
+		Name:    "Smoothed curve",
+		Formula: "LOWESS, two thirds of the points, three passes.",
+		Source:  "Cleveland WS. J Am Stat Assoc 1979;74:829-36", Status: "from memory, checked against statsmodels 0.13.5",
+		Caution: "For the eye: it has no test and no interval, and allows for nothing.",
+	},
+	{
 		Name:    "Many exposures",
 		Formula: "Holm and Benjamini-Hochberg over the exposures of one study.",
 		Source:  "Holm S. Scand J Stat 1979;6:65-70; Benjamini Y, Hochberg Y. J R Stat Soc B 1995;57:289-300", Status: "from memory",

@@ -94,7 +94,8 @@ type Relation struct {
 type Size struct {
 	Value float64 `json:"value"`
 	Low   float64 `json:"low"` // of the 95 % interval; for an odds ratio nothing below 0 exists
-	High  float64 `json:"high"`
+	// High is the largest number there is where an odds ratio has no upper bound.
+	High float64 `json:"high"`
 	// P is nil for the robust line.
 	P *float64 `json:"p"`
 	N int      `json:"n"`
@@ -134,6 +135,8 @@ type Chart struct {
 	Points []ChartPoint `json:"points"`
 	// Line is the fitted line with its 95 % band, the factors of the eye at their mean; for a complication the chance in percent.
 	Line []LinePoint `json:"line"`
+	// Smooth is a smoothed curve through the points drawn (LOWESS), for the eye: it has no test and no interval.
+	Smooth []Place `json:"smooth"`
 	// Added are the points of the added-variable plot: what is left of exposure and outcome after the factors of the eye.
 	Added   []ChartPoint `json:"added"`
 	Thinned bool         `json:"thinned"`
@@ -146,6 +149,12 @@ type ChartPoint struct {
 	Y      float64 `json:"y"`
 	// Error is the standard error of Y from counting, nil when there is none or it is not known.
 	Error *float64 `json:"error,omitempty"`
+}
+
+// Place is one place of a curve.
+type Place struct {
+	X float64 `json:"x"`
+	Y float64 `json:"y"`
 }
 
 // LinePoint is one place of a fitted line.
@@ -162,4 +171,27 @@ type CountingError struct {
 	Assumed float64 `json:"assumed"` // standard error taken for the others, percent
 	Share   float64 `json:"share"`   // of the residual variance, percent
 	Text    string  `json:"text"`
+}
+
+// Hide blanks the ids of cases that the viewer may not see.
+func (r *Result) Hide(maySee func(caseID string) bool) {
+	blank := func(id *string) {
+		if !maySee(*id) {
+			*id = ""
+		}
+	}
+	for i := range r.Relations {
+		rel := &r.Relations[i]
+		for j := range rel.Driving {
+			blank(&rel.Driving[j].CaseID)
+		}
+		if rel.Chart == nil {
+			continue
+		}
+		for _, points := range [][]ChartPoint{rel.Chart.Points, rel.Chart.Added} {
+			for j := range points {
+				blank(&points[j].CaseID)
+			}
+		}
+	}
 }

@@ -33,6 +33,16 @@ func TestPlantedLossIsFound(t *testing.T) {
 	require.Contains(t, rel.Text, "allowing for nuclear grade")
 	require.Len(t, rel.Chart.Line, linePoints)
 	require.Len(t, rel.Chart.Points, 400)
+	require.Greater(t, len(rel.Chart.Smooth), linePoints/2)
+	require.NotEmpty(t, rel.Driving)
+	r.Hide(func(id string) bool { return id == rel.Driving[0].CaseID })
+	kept, points := 0, append(append([]ChartPoint{}, r.Relations[0].Chart.Points...), r.Relations[0].Chart.Added...)
+	for _, p := range points {
+		if p.CaseID != "" {
+			kept++
+		}
+	}
+	require.Equal(t, 2, kept, "the one case that may be seen, in both plots")
 	require.NotNil(t, rel.SmallestSeen)
 	names := map[string]bool{}
 	for _, s := range rel.Sensitivity {

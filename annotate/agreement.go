@@ -13,9 +13,9 @@ import (
 
 // ReadingsBeside is two readings of one case on one axis.
 type ReadingsBeside struct {
-	First  Reading       `json:"first"`
-	Second Reading       `json:"second"`
-	Items  []cohort.Item `json:"items"` // the exclusive steps of either list, which are compared
+	FirstReading  Reading       `json:"firstReading"`
+	SecondReading Reading       `json:"secondReading"`
+	Items         []cohort.Item `json:"items"` // the exclusive steps of either list, which are compared
 	cohort.SideBySide
 	// Moments says where each of the differences starts in the recording; null in a gap.
 	Moments []*timeline.Instant `json:"moments"`
@@ -39,14 +39,14 @@ func (s *Service) ReadingsBeside(ctx context.Context, actor Actor, caseID, first
 		for _, wanted := range []struct {
 			id   string
 			into *Reading
-		}{{firstID, &answer.First}, {secondID, &answer.Second}} {
+		}{{firstID, &answer.FirstReading}, {secondID, &answer.SecondReading}} {
 			at := slices.IndexFunc(readings, func(r Reading) bool { return r.ID == wanted.id && c.seesReading(r) })
 			if at < 0 {
 				return notFound("reading")
 			}
 			*wanted.into = readings[at]
 		}
-		pair, items, clock, err := readingPair(ctx, tx, c.Case, answer.First, answer.Second)
+		pair, items, clock, err := readingPair(ctx, tx, c.Case, answer.FirstReading, answer.SecondReading)
 		if err != nil {
 			return err
 		}

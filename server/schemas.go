@@ -40,6 +40,8 @@ func schemaName(t reflect.Type, hint string) string {
 	switch {
 	case strings.HasSuffix(t.PkgPath(), "/timeline"):
 		return "Timeline" + name
+	case strings.HasSuffix(t.PkgPath(), "/timeline/cohort"):
+		return "Cohort" + name
 	case strings.HasSuffix(t.PkgPath(), "/server/report") && !strings.HasPrefix(name, "Report"):
 		return "Report" + name
 	}

@@ -5,7 +5,8 @@ export const readings = (caseId: string) => getList<Reading>(address(['cases', c
 /** Opens a reading under an id made here; the first of a case becomes the accepted one. */
 export const putReading = (caseId: string, readingId: string, stepList: StepListRef) =>
   put<Reading>(address(['cases', caseId, 'readings', readingId]), { stepList });
-export const acceptReading = (readingId: string) => post<void>(address(['readings', readingId, 'accept']));
+export const acceptReading = (readingId: string, reason: string) =>
+  post<void>(address(['readings', readingId, 'accept']), { reason });
 export const readingState = (readingId: string) => get<ReadingState>(address(['readings', readingId]));
 export const editsAfter = (readingId: string, after: number) =>
   get<{ edits: Edit[] }>(address(['readings', readingId, 'edits'], { after }));

@@ -78,6 +78,13 @@ export interface Reading {
   accepted: boolean;
   seq: number;
   createdAt: number;
+  choice?: ReadingChoice;
+}
+/** Who made a reading the accepted one, when and why. */
+export interface ReadingChoice {
+  by: string;
+  at: number;
+  reason: string;
 }
 export type Thing = 'marker' | 'event' | 'comment' | 'acceptance';
 export interface Marker {

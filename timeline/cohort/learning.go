@@ -180,7 +180,7 @@ func (s *practice) fill(answer *Learning) error {
 	}
 	answer.Smooth = s.smooth()
 	if !s.graded {
-		s.floor(answer, at)
+		s.floor(answer, m, at)
 		s.bend(answer, at)
 	}
 	s.tell(answer)

@@ -139,18 +139,6 @@ func (c *PowerCurve) fill(values []float64) {
 	}
 }
 
-// Against tests whether the curve fits better than the same without a floor: F of the drop of the sum of squares. A curve
-// without error proves nothing.
-func (c *PowerCurve) Against(without *PowerCurve) Test {
-	df := float64(c.DF)
-	if !(c.SSE > 0) {
-		return Test{DF: 1, P: 1, N: c.N}
-	}
-	t := Test{Statistic: max(0, without.SSE-c.SSE) / (c.SSE / df), DF: 1, N: c.N}
-	t.P = fisherUpper(t.Statistic, 1, df)
-	return t
-}
-
 // At gives the curve at case number n with the intervals of the mean there and of one new case (delta method).
 func (c *PowerCurve) At(n float64) (Prediction, error) {
 	if !(n > 0) {

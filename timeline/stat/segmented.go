@@ -48,9 +48,8 @@ func Segmented(x, y, candidates []float64, level float64) (*BrokenLine, error) {
 	}
 	b.SlopeBefore = b.Model.estimates[1]
 	b.SlopeAfter = b.SlopeBefore + b.Model.estimates[2]
-	df := float64(b.N - 4)
-	b.F = Test{Statistic: (b.SSELine - b.SSE) / 2 / (b.SSE / df), DF: 2, N: b.N}
-	b.F.P = fisherUpper(b.F.Statistic, 2, df)
+	b.F = BetterFit(b.SSELine, b.SSE, 2, b.N-4)
+	b.F.N = b.N
 	b.Notes = append(b.Notes, "The place of the break was searched for, so its p value is too small; take a break for real only when p is very small.")
 	if b.Break == candidates[0] || b.Break == candidates[len(candidates)-1] {
 		b.Notes = append(b.Notes, "The best break lies at the edge of the search: there may be none.")
@@ -71,4 +70,15 @@ func bentAt(x, y []float64, at, level float64) (*LinearModel, error) {
 		return nil, err
 	}
 	return LeastSquares(d, y, nil, level)
+}
+
+// BetterFit is the F test of a fit with so many terms more, which leaves the sum of squares sse with so much freedom,
+// against a narrower one that leaves narrower. A fit without error proves nothing.
+func BetterFit(narrower, sse float64, terms, freedom int) Test {
+	t := Test{DF: float64(terms), P: 1}
+	if sse > 0 && freedom > 0 {
+		t.Statistic = max(0, narrower-sse) / t.DF / (sse / float64(freedom))
+		t.P = fisherUpper(t.Statistic, t.DF, float64(freedom))
+	}
+	return t
 }

@@ -85,11 +85,6 @@ func TestMonitorFindsAPlantedChangeAndTheCasesBehindIt(t *testing.T) {
 	require.True(t, m.Thinned)
 	require.Nil(t, m.Competence)
 
-	hidden := signal.Behind[0]
-	m.Hide(func(id string) bool { return id != hidden })
-	require.Len(t, m.Signals[0].Behind, signal.Events-1)
-	require.NotContains(t, fmt.Sprintf("%+v", m.Points), hidden)
-
 	reviewed := Monitor(c, MonitoringQuestion{Kind: CapsuleRupture, FalseAlarmEvery: 20_000, Restarts: []Restart{{Date: signal.Date, Reason: "all cases looked at in the meeting"}}})
 	require.Less(t, reviewed.Signals[0].Number, 4000)
 	for _, p := range reviewed.Points {

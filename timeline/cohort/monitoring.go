@@ -105,7 +105,7 @@ type Signal struct {
 	Cases       int     `json:"cases"`
 	Events      int     `json:"events"`
 	Expected    float64 `json:"expected"`
-	// Behind are the cases of that stretch which had the complication, as far as the viewer may see them.
+	// Behind are the cases of that stretch which had the complication.
 	Behind []string `json:"behind"`
 	// Reviewed is the reason of the restart that followed, "" while there is none.
 	Reviewed string `json:"reviewed"`

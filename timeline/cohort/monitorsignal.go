@@ -2,7 +2,6 @@ package cohort
 
 import (
 	"fmt"
-	"slices"
 
 	"zonule/timeline/stat"
 )
@@ -62,21 +61,6 @@ func (m *Monitoring) competence(s *series) *Competence {
 	k.Reached, k.Date = &number, s.cases[number-1].row.Date
 	k.Text = fmt.Sprintf("With case %s on %s the record showed a failure rate nearer %s %% than %s %%. ", count(number), k.Date, figure(k.Adequate), figure(k.Inadequate)) + meaning
 	return k
-}
-
-// Hide blanks the ids of cases that the viewer may not see; how many there are behind a signal stays told.
-func (m *Monitoring) Hide(maySee func(caseID string) bool) {
-	for i := range m.Points {
-		if !maySee(m.Points[i].CaseID) {
-			m.Points[i].CaseID = ""
-		}
-	}
-	for i := range m.Signals {
-		if !maySee(m.Signals[i].CaseID) {
-			m.Signals[i].CaseID = ""
-		}
-		m.Signals[i].Behind = slices.DeleteFunc(m.Signals[i].Behind, func(id string) bool { return !maySee(id) })
-	}
 }
 
 // tell composes the answer.

@@ -2,11 +2,9 @@ package server
 
 import (
 	"context"
-	"net/http"
 	"strings"
 
 	"zonule/annotate"
-	"zonule/server/table"
 )
 
 type followUpInput struct {
@@ -48,18 +46,11 @@ func (s *Server) followUpFile(ctx context.Context, in *followUpFileInput) (*file
 	if err != nil {
 		return nil, err
 	}
-	content, err := followUpCSV(items, people)
-	if err != nil {
-		return nil, err
-	}
-	return &fileOutput{
-		Status: http.StatusOK, ContentType: "text/csv; charset=utf-8", Disposition: `attachment; filename="follow-up-due.csv"`,
-		CacheControl: "no-store", Body: content,
-	}, nil
+	return csvFile("follow-up-due", followUpTable(items, people))
 }
 
-// followUpCSV writes the list as a table.
-func followUpCSV(items []annotate.FollowUpItem, people []annotate.Person) ([]byte, error) {
+// followUpTable writes the list as a table.
+func followUpTable(items []annotate.FollowUpItem, people []annotate.Person) [][]string {
 	names := map[string]string{}
 	for _, person := range people {
 		names[person.ID] = person.Name
@@ -75,5 +66,5 @@ func followUpCSV(items []annotate.FollowUpItem, people []annotate.Person) ([]byt
 			string(item.Window), item.DueOn, item.LateOn, map[bool]string{true: "yes", false: "no"}[item.Overdue],
 		})
 	}
-	return table.CSV(rows)
+	return rows
 }

@@ -4,9 +4,9 @@ import (
 	"context"
 	"crypto/sha256"
 	"encoding/hex"
+	"encoding/json"
 	"errors"
 	"fmt"
-	"net/http"
 	"strconv"
 	"strings"
 	"time"
@@ -159,11 +159,7 @@ func (s *Server) importReport(ctx context.Context, in *importPath) (*fileOutput,
 			break
 		}
 	}
-	content, err := table.CSV(lines)
-	return &fileOutput{
-		Status: http.StatusOK, ContentType: "text/csv; charset=utf-8", Disposition: `attachment; filename="import-` + slug(intake.ID) + `.csv"`,
-		Policy: "default-src 'none'; sandbox", CacheControl: "no-store", Body: content,
-	}, err
+	return csvFile("import-"+slug(intake.ID), lines)
 }
 
 func changesText(changes []annotate.Difference) string {
@@ -174,9 +170,16 @@ func changesText(changes []annotate.Difference) string {
 	return strings.Join(texts, "; ")
 }
 
+// valueText writes a value as it stands in the record; a list as JSON.
 func valueText(value any) string {
-	if value == nil {
+	switch value := value.(type) {
+	case nil:
 		return "nothing"
+	case []any, map[string]any:
+		text, err := json.Marshal(value)
+		if err == nil {
+			return string(text)
+		}
 	}
 	return fmt.Sprint(value)
 }

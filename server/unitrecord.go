@@ -2,12 +2,10 @@ package server
 
 import (
 	"context"
-	"net/http"
 	"strconv"
 	"strings"
 
 	"zonule/annotate"
-	"zonule/server/table"
 )
 
 type unitRecordInput struct {
@@ -41,19 +39,12 @@ func (s *Server) unitRecordFile(ctx context.Context, in *unitRecordInput) (*file
 	if err != nil {
 		return nil, err
 	}
-	content, err := unitRecordCSV(record)
-	if err != nil {
-		return nil, err
-	}
-	return &fileOutput{
-		Status: http.StatusOK, ContentType: "text/csv; charset=utf-8", Disposition: `attachment; filename="unit-record.csv"`,
-		CacheControl: "no-store", Body: content,
-	}, nil
+	return csvFile("unit-record", unitRecordTable(record))
 }
 
-// unitRecordCSV writes the record as one table, a row for each figure. Shares are in percent with
+// unitRecordTable writes the record as one table, a row for each figure. Shares are in percent with
 // Wilson's 95 % interval.
-func unitRecordCSV(r annotate.UnitRecord) ([]byte, error) {
+func unitRecordTable(r annotate.UnitRecord) [][]string {
 	rows := [][]string{{"section", "code", "name", "count", "of", "percent", "low", "high", "text"}}
 	add := func(section, code, name string, count, of int, rate annotate.Rate, text string) {
 		rows = append(rows, []string{
@@ -83,7 +74,7 @@ func unitRecordCSV(r annotate.UnitRecord) ([]byte, error) {
 	for i, note := range r.Notes {
 		rows = append(rows, []string{"note", strconv.Itoa(i + 1), "", "", "", "", "", "", note})
 	}
-	return table.CSV(rows)
+	return rows
 }
 
 // figure writes a number with every digit; "" where there is none.

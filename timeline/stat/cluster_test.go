@@ -91,6 +91,44 @@ func TestClusteredHoldsItsLevel(t *testing.T) {
 	require.Greater(t, float64(independent)/units, 0.12)
 }
 
+// TestClusteredOddsHoldTheirLevel is the same for odds: 12 operators who differ in events and exposure.
+func TestClusteredOddsHoldTheirLevel(t *testing.T) {
+	chance := rand.New(rand.NewPCG(20261125, 2))
+	const units = 1000
+	clustered, plain := 0, 0
+	for range units {
+		var y, x []float64
+		var who []string
+		for g := range 12 {
+			level, habit := 0.7*chance.NormFloat64(), chance.NormFloat64()
+			for range 20 + 3*g {
+				x = append(x, habit+chance.NormFloat64())
+				event := 0.0
+				if chance.Float64() < 1/(1+math.Exp(1.5-level)) {
+					event = 1
+				}
+				y, who = append(y, event), append(who, fmt.Sprint(g))
+			}
+		}
+		d := NewDesign(len(y))
+		require.NoError(t, d.Add("x", x))
+		m, err := Logistic(d, y, LogisticOptions{Level: 0.95, Penalised: true, Clusters: who, Profiled: []int{}})
+		require.NoError(t, err)
+		c, err := m.Clustered(d, who)
+		require.NoError(t, err)
+		require.InDelta(t, m.Coefficients[1].Estimate, (c.Intervals[1].Lower+c.Intervals[1].Upper)/2, 1e-6)
+		if c.Intervals[1].Lower > 0 || c.Intervals[1].Upper < 0 {
+			clustered++
+		}
+		if m.Coefficients[1].P < 0.05 {
+			plain++
+		}
+	}
+	require.InDelta(t, 0.05, float64(clustered)/units, 0.02)
+	require.Greater(t, float64(plain)/units, 0.12)
+	t.Logf("clustered %.1f %%, independent %.1f %%", 100*float64(clustered)/units, 100*float64(plain)/units)
+}
+
 // TestSmallestDetectable simulates the power that it promises.
 func TestSmallestDetectable(t *testing.T) {
 	// Published normal deviates: 1.96 + 0.8416 = 2.80 standard errors for 80 % power at 5 %. Source: textbook.

@@ -39,6 +39,7 @@ type LogisticModel struct {
 	level      float64
 	estimates  []float64
 	covariance *mat.SymDense
+	residual   []float64 // y - chance, with the penalty its modified form
 }
 
 // ProfileInterval is a profile-likelihood interval; a bound is nil where the likelihood never falls far enough. P tests
@@ -175,7 +176,7 @@ func (m *LogisticModel) coefficients(d *Design, l *logisticData, top *logisticSt
 	z := twoSidedZ(options.Level)
 	robust := l.clustered(top, options.Clusters)
 	p := len(d.Terms)
-	m.level, m.covariance = options.Level, mat.NewSymDense(p, nil)
+	m.level, m.covariance, m.residual = options.Level, mat.NewSymDense(p, nil), top.residual
 	for j := range p {
 		for k := range j + 1 {
 			m.covariance.SetSym(j, k, top.inverse.At(j, k)/(l.scale[j]*l.scale[k]))

@@ -137,6 +137,14 @@ export const comparison = (q: CompareQuestion, signal?: AbortSignal) =>
   get<Comparison>(address(['compare'], query(q)), signal);
 /** The same numbers as a file. */
 export const comparisonFile = (q: CompareQuestion, kind: 'csv' | 'xlsx') => address([`compare.${kind}`], query(q));
-/** The learning curve at one item ("step:capsulorhexis") of one person, "me" for oneself. */
-export const learning = (q: CompareQuestion, item: string, operator: string, signal?: AbortSignal) =>
-  get<Learning>(address(['compare', 'learning'], { ...query(q), item, operator }), signal);
+/** The learning curve at one item of one person, "me" for oneself. */
+export const learning = (
+  q: CompareQuestion,
+  item: Pick<Item, 'kind' | 'code'>,
+  operator: string,
+  signal?: AbortSignal,
+) =>
+  get<Learning>(address(['compare', 'learning'], { ...query(q), kind: item.kind, step: item.code, operator }), signal);
+/** The people whom the reader sees by name, themself first. */
+export const namedPeople = async () =>
+  (await get<Comparison>(address(['compare'], { items: 'operation' }))).rows?.[0]?.lanes ?? [];

@@ -1,6 +1,6 @@
 // Complications case after case beside what such eyes expect, as package timeline/cohort answers it.
 
-import { address, get } from './client';
+import { address, get, put } from './client';
 import type { LeftOut, Method } from './compare';
 
 export interface MonitoringQuestion {
@@ -130,3 +130,16 @@ export const monitoring = (q: MonitoringQuestion, signal?: AbortSignal) =>
   get<Monitoring>(address(['compare', 'monitoring'], { ...q }), signal);
 export const funnel = ({ operator: _, ...q }: MonitoringQuestion, signal?: AbortSignal) =>
   get<Funnel>(address(['compare', 'funnel'], q), signal);
+
+/** A review of the cases behind a chart, after which the chart begins again. It never changes. */
+export interface MonitoringReview {
+  id: string;
+  /** "me" or an id; "" for the unit. */
+  operator: string;
+  kind: string;
+  /** The chart begins again with the first case after this day. */
+  date: string;
+  reason: string;
+}
+export const putReview = (review: MonitoringReview) =>
+  put<MonitoringReview>(address(['compare', 'monitoring', 'reviews', review.id]), review);

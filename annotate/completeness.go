@@ -18,7 +18,7 @@ type MissingItem struct {
 	Item  string `json:"item"`  // in our words
 	Set   string `json:"set"`   // codes of the sets, joined by ", "
 	Part  string `json:"part"`  // "before", "operation" or "after"
-	Field string `json:"field"` // where to enter it: a path in the case, or "visits"
+	Field string `json:"field"` // where to enter it: a path in the case, or "visits." and a path in a visit
 }
 
 // SetShare is how much of one set a case has.
@@ -130,8 +130,8 @@ var wantedItems = []wantedItem{
 		return c.Operation.LensKind != "" || c.Operation.LensPosition == "none"
 	}},
 	{"grade of the operator", "UK", partOperation, "operators", written(func(c Case) string { return c.RiskInput().Grade })},
-	{"corrected acuity after", everySet, partAfter, "visits", within(resultFrom, resultTo, func(v Visit) bool { return v.Acuity != "" })},
-	{"refraction after", "ICHOM, EUREQUO", partAfter, "visits", within(resultFrom, resultTo, func(v Visit) bool { return v.Refraction.equivalent() != nil })},
+	{"corrected acuity after", everySet, partAfter, "visits.acuity", within(resultFrom, resultTo, func(v Visit) bool { return v.Acuity != "" })},
+	{"refraction after", "ICHOM, EUREQUO", partAfter, "visits.refraction", within(resultFrom, resultTo, func(v Visit) bool { return v.Refraction.equivalent() != nil })},
 }
 
 // CompletenessOf counts the items of all sets, each once.

@@ -85,7 +85,7 @@ export interface MissingItem {
   /** Codes of the sets that ask for it, joined by ", ". */
   set: string;
   part: 'before' | 'operation' | 'after';
-  /** Where to enter it: a path in the case, or one that begins with "visits". */
+  /** Where to enter it: a path in the case, or "visits." and a path in a visit. */
   field: string;
 }
 /** How much of a published minimum set a case has. */

@@ -1,5 +1,5 @@
 import { address, get, getList, getText, post, put } from './client';
-import type { Addendum, SignedReport, Visit } from './types';
+import type { Addendum, SignedReport } from './types';
 
 export type ReportFormat = 'html' | 'pdf' | 'csv' | 'json';
 
@@ -8,29 +8,6 @@ export interface ReportMoment {
   /** Address of the moment on the tagging page. */
   page: string;
 }
-/** The endothelial loss between two counts, in percent; null where it cannot be said. */
-export interface Loss {
-  lossPercent: number | null;
-  low: number | null;
-  high: number | null;
-  beyondCountingError: boolean | null;
-  smallestTold: number | null;
-  notes: string[] | null;
-}
-export interface VisitLine extends Visit {
-  thicknessChange: number | null;
-  loss: Loss | null;
-  flags: string[] | null;
-}
-/** The published chance of capsule rupture or vitreous loss in cases like this. */
-export interface Risk {
-  percent: number | null;
-  lowPercent: number;
-  highPercent: number;
-  source: string;
-  status: string;
-  limits: string;
-}
 /** What the page itself reads of a draft report; the report has more. */
 export interface Report {
   /** What a signer names: of the content as it is now. */
@@ -38,8 +15,6 @@ export interface Report {
   change: number;
   /** The count of changes of the case that the report was made from. */
   caseChange: number;
-  risk: Risk;
-  followUp: { visits: VisitLine[] | null };
   warnings: { code: string; message: string; accepted: string; moment: ReportMoment | null }[] | null;
   missing: { text: string; at: ReportMoment | null }[] | null;
 }

@@ -23,6 +23,6 @@ export function acuityText(typed: string | undefined, converted: Converted | nul
 export function gainText(gain: number | null | undefined): string {
   if (gain === null || gain === undefined) return '';
   const size = Math.abs(gain).toFixed(2);
-  if (Number(size) === 0) return 'as before the operation';
-  return `${size} logMAR ${gain > 0 ? 'better' : 'worse'} than before`;
+  if (Number(size) === 0) return 'the same';
+  return `${size} logMAR ${gain > 0 ? 'better' : 'worse'}`;
 }

@@ -59,8 +59,8 @@ test('a gain, ageing and flags', () => {
 });
 
 test('thickness is told against the eye before', () => {
-  expect(thicknessText(540, 567)).toBe('5.0 % thicker than before');
-  expect(thicknessText(540, 533)).toBe('1.3 % thinner than before');
+  expect(thicknessText(540, 567)).toBe('5.0 % thicker');
+  expect(thicknessText(540, 533)).toBe('1.3 % thinner');
   expect(thicknessText(undefined, 533)).toBe('');
 });
 

@@ -49,7 +49,7 @@ export function pointFindings(point: DensityPoint): string[] {
 export function thicknessText(before: number | undefined, now: number | undefined): string {
   if (!before || !now) return '';
   const change = (100 * (now - before)) / before;
-  return `${percent(Math.abs(change))} % ${change < 0 ? 'thinner' : 'thicker'} than before`;
+  return `${percent(Math.abs(change))} % ${change < 0 ? 'thinner' : 'thicker'}`;
 }
 
 /** The counts of both eyes in a few sentences, for those who do not see the chart. */

@@ -20,6 +20,8 @@ export interface DensityMark {
   text: string;
   textX: number;
   anchor: 'start' | 'end';
+  /** Which eye it is, at its last count; "" elsewhere and where there is only one eye. */
+  name: string;
 }
 export interface DensityLayout {
   axis: Axis;
@@ -32,8 +34,6 @@ export interface DensityLayout {
   marks: DensityMark[];
   /** The way of each eye through its counts; "" for fewer than two. */
   ways: { operated: boolean; path: string }[];
-  /** The name of each eye beside its last count. */
-  names: { x: number; y: number; text: string }[];
   /** What ageing alone would have left. */
   expected: { x1: number; x2: number; y: number }[];
 }
@@ -41,19 +41,17 @@ export interface DensityLayout {
 const height = 216;
 const top = 30;
 const foot = 40;
-/** Room for "2000" at the side, and for "operated" behind the last count. */
+/** Room for "2000" at the side. */
 const leftRoom = 40;
-const rightRoom = 66;
 /** How far the marks of two eyes stand from the middle of their column. */
 const aside = 9;
 /** A date such as 24 Mar 2026 needs so much. */
 const dateRoom = 84;
-const lineHeight = 14;
 
 /** Lays out the counts of both eyes. Values are never cut off: the axis holds every interval, and need not begin at 0. */
 export function layDensities(points: readonly DensityPoint[], operated: Eye, width: number): DensityLayout {
   const left = leftRoom;
-  const right = Math.max(left + 60, width - rightRoom);
+  const right = Math.max(left + 60, width);
   const bottom = height - foot;
   const values = points.flatMap((p) => [
     p.density,
@@ -79,6 +77,7 @@ export function layDensities(points: readonly DensityPoint[], operated: Eye, wid
       text: p.density.toFixed(0),
       textX: x + (before ? -8 : 8),
       anchor: before ? 'end' : 'start',
+      name: both && p === lastOf(points, p.eye) ? (own ? 'operated' : 'fellow') : '',
     };
   });
   return {
@@ -98,7 +97,6 @@ export function layDensities(points: readonly DensityPoint[], operated: Eye, wid
     }),
     marks,
     ways: [true, false].map((own) => ({ operated: own, path: wayOf(marks.filter((m) => m.operated === own)) })),
-    names: both ? namesOf(marks, right + 6) : [],
     expected: points.flatMap((p) => {
       if (p.expectedWithoutSurgery === null || p.eye !== operated) return [];
       const [x, y] = [middle(p), axis.at(p.expectedWithoutSurgery)];
@@ -124,20 +122,11 @@ function wayOf(marks: readonly DensityMark[]): string {
     .join('');
 }
 
-/** Names stand level with the last count of their eye, and never on each other. */
-function namesOf(marks: readonly DensityMark[], x: number): DensityLayout['names'] {
-  const last = [true, false].flatMap((own) => {
-    const of = marks.filter((m) => m.operated === own).sort((a, b) => a.x - b.x);
-    const end = of.at(-1);
-    return end ? [{ x, y: end.y + 4, text: own ? 'operated' : 'fellow' }] : [];
-  });
-  const [a, b] = last.sort((one, two) => one.y - two.y);
-  if (a && b && b.y - a.y < lineHeight) {
-    const shift = (lineHeight - (b.y - a.y)) / 2;
-    return [
-      { ...a, y: a.y - shift },
-      { ...b, y: b.y + shift },
-    ];
-  }
-  return last;
+/** The last count of an eye; counts before the operation come first. */
+function lastOf(points: readonly DensityPoint[], eye: Eye): DensityPoint | undefined {
+  const order = (p: DensityPoint) => (p.visitId ? p.date : '');
+  return points
+    .filter((p) => p.eye === eye)
+    .sort((a, b) => order(a).localeCompare(order(b)))
+    .at(-1);
 }

@@ -16,7 +16,7 @@ test('an address leads to the part on which the field stands, and back to the fi
   expect(of('operators')).toBe('/cases/c#operators');
   expect(of('operation.cde')).toBe('/cases/c/operation#operation.cde');
   expect(of('lostToFollowUp.reason')).toBe('/cases/c/follow-up#lostToFollowUp.reason');
-  for (const field of ['before.age', 'operation.settings[0].vacuum', 'visits[0198-ab].exam.density', 'visits']) {
+  for (const field of ['before.age', 'operation.settings[0].vacuum', 'visits[0198-ab].exam.density', 'visits.acuity']) {
     expect(fieldOf(new URL(of(field), 'http://unit.example').hash)).toBe(field);
   }
 });
@@ -26,17 +26,15 @@ test('a moment of the recording and what cannot be read are no field', () => {
 });
 
 test('the result of an operation is looked for at month 1, else within three months', () => {
-  const visit = (id: string, window: Visit['window'], date: string, acuity = '') =>
-    ({ id, window, date, acuity }) as Visit;
+  const visit = (id: string, window: Visit['window'], date: string) => ({ id, window, date }) as Visit;
   const day1 = visit('a', 'day-1', '2026-03-02');
-  const week1 = visit('b', 'week-1', '2026-03-09', '6/9');
+  const week1 = visit('b', 'week-1', '2026-03-09');
   const month1 = visit('c', 'month-1', '2026-03-29');
   const find = (field: string, ...visits: Visit[]) => atVisit(field, visits, '2026-03-01');
-  expect(find('visits', day1, week1, month1)).toBe('visits[c].acuity');
-  expect(find('visits', day1, week1)).toBe('visits[b].refraction');
-  expect(find('visits.acuity', day1, week1)).toBe('visits[b].acuity');
-  expect(find('visits', day1)).toBe('');
-  expect(find('visits')).toBe('');
+  expect(find('visits.acuity', day1, week1, month1)).toBe('visits[c].acuity');
+  expect(find('visits.refraction', day1, week1)).toBe('visits[b].refraction');
+  expect(find('visits.acuity', day1)).toBe('');
+  expect(find('visits.acuity')).toBe('');
 });
 
 test('a field of a visit is known by itself', () => {

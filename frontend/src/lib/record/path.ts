@@ -39,15 +39,13 @@ export function inVisit(field: string): { visitId: string; field: string } | und
 const resultDays = { from: 7, to: 92 };
 
 /**
- * Finds the field that "visits" or "visits.acuity" stands for: of the visit that tells the result, at month 1 if it has one.
- * Of a visit without a name of a field the first of acuity and refraction that is not known. "" while there is no such visit.
+ * Finds the field that "visits.acuity" stands for: of the visit that tells the result, at month 1 if it has one. "" while
+ * there is no such visit.
  */
 export function atVisit(field: string, visits: readonly Visit[], operationDate: string): string {
   const days = (v: Visit) => (Date.parse(v.date) - Date.parse(operationDate)) / 86_400_000;
   const visit =
     visits.find((v) => v.window === 'month-1') ??
     visits.find((v) => days(v) >= resultDays.from && days(v) <= resultDays.to);
-  if (!visit) return '';
-  const named = field.replace(/^visits\.?/, '');
-  return `visits[${visit.id}].${named || (visit.acuity ? 'refraction' : 'acuity')}`;
+  return visit ? field.replace(/^visits/, `visits[${visit.id}]`) : '';
 }

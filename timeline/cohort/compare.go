@@ -14,7 +14,7 @@ const (
 	// fewestSummary is the number of cases from which a lane has a summary and ratios. Source: our definition.
 	fewestSummary = 5
 	// mostLanePoints is the number of points of a lane that are given, the latest.
-	mostLanePoints = 400
+	mostLanePoints = 200
 	// confidence is that of all intervals.
 	confidence = 0.95
 )
@@ -25,14 +25,15 @@ func Compare(c *Cohort, q Question, lanes []Lane) Comparison {
 	answer := Comparison{
 		Question: q, N: Counted{LeftOut: ch.leftOut}, Rows: make([]ComparisonRow, len(q.Items)), Methods: compareMethods,
 	}
-	views := make([]*rowView, len(q.Items))
 	work := make(chan int)
+	seen := make([]*rowView, min(runtime.GOMAXPROCS(0), max(1, len(q.Items)))) // one for each worker
 	var workers sync.WaitGroup
-	for range min(runtime.GOMAXPROCS(0), max(1, len(q.Items))) {
+	for w := range seen {
+		seen[w] = c.newView()
 		workers.Go(func() {
 			for i := range work {
-				views[i] = c.view(columnKey{q.Items[i].Kind, q.Items[i].Code}, ch)
-				answer.Rows[i] = c.compareRow(q.Items[i], views[i], lanes)
+				seen[w].fill(c.columns[columnKey{q.Items[i].Kind, q.Items[i].Code}], ch)
+				answer.Rows[i] = c.compareRow(q.Items[i], seen[w], lanes)
 			}
 		})
 	}
@@ -41,33 +42,41 @@ func Compare(c *Cohort, q Question, lanes []Lane) Comparison {
 	}
 	close(work)
 	workers.Wait()
-	answer.N.Cases, answer.N.Operators = c.answering(views)
+	answer.N.Cases, answer.N.Operators = answering(seen)
 	return answer
 }
 
-// rowView is one item over the chosen cases.
+// rowView is one item over the chosen cases. It is filled again and again, since its space is what a comparison uses most
+// of; it remembers which cases and operators any item had.
 type rowView struct {
 	entries []entry // by date
 	totals  []int64 // the same times, ascending
 	size    []int   // cases per operator
 	present []int32 // operators with cases, ascending
 	lost    []LeftOut
+
+	cases, operators []bool // seen so far
 }
 
-func (c *Cohort) view(key columnKey, ch choice) *rowView {
-	v := &rowView{size: make([]int, len(c.operators)), lost: []LeftOut{}}
-	col := c.columns[key]
+func (c *Cohort) newView() *rowView {
+	return &rowView{size: make([]int, len(c.operators)), cases: make([]bool, len(c.rows)), operators: make([]bool, len(c.operators))}
+}
+
+// fill takes the chosen cases of a column, which is nil when no case has the item.
+func (v *rowView) fill(col *column, ch choice) {
+	v.entries, v.totals, v.present, v.lost = v.entries[:0], v.totals[:0], v.present[:0], []LeftOut{}
+	clear(v.size)
 	if col == nil {
-		return v
+		return
 	}
-	v.entries = make([]entry, 0, min(len(col.entries), ch.cases))
+	v.entries, v.totals = slices.Grow(v.entries, len(col.entries)), slices.Grow(v.totals, len(col.entries))
 	for _, e := range col.entries {
 		if ch.picked[e.at] {
 			v.entries = append(v.entries, e)
 			v.size[e.operator]++
+			v.cases[e.at] = true
 		}
 	}
-	v.totals = make([]int64, 0, len(v.entries))
 	for _, t := range col.ordered {
 		if ch.picked[t.at] {
 			v.totals = append(v.totals, t.total)
@@ -76,10 +85,10 @@ func (c *Cohort) view(key columnKey, ch choice) *rowView {
 	for operator, size := range v.size {
 		if size > 0 {
 			v.present = append(v.present, int32(operator))
+			v.operators[operator] = true
 		}
 	}
 	v.lost = col.lostOf(ch)
-	return v
 }
 
 // of gives the times of some operators, each by date; nobody has none.
@@ -101,23 +110,25 @@ func (v *rowView) of(operators []int32) [][]entry {
 }
 
 // answering counts the cases and operators that give any item a time.
-func (c *Cohort) answering(views []*rowView) (cases, operators int) {
-	counts, acts := make([]bool, len(c.rows)), make([]bool, len(c.operators))
-	for _, v := range views {
-		for _, e := range v.entries {
-			if !counts[e.at] {
-				counts[e.at] = true
-				cases++
-			}
+func answering(seen []*rowView) (cases, operators int) {
+	first := seen[0]
+	for _, v := range seen[1:] {
+		for at, is := range v.cases {
+			first.cases[at] = first.cases[at] || is
 		}
-		for _, operator := range v.present {
-			if !acts[operator] {
-				acts[operator] = true
-				operators++
-			}
+		for at, is := range v.operators {
+			first.operators[at] = first.operators[at] || is
 		}
 	}
-	return cases, operators
+	count := func(all []bool) (n int) {
+		for _, is := range all {
+			if is {
+				n++
+			}
+		}
+		return n
+	}
+	return count(first.cases), count(first.operators)
 }
 
 func (c *Cohort) compareRow(item Item, v *rowView, lanes []Lane) ComparisonRow {
@@ -152,8 +163,9 @@ func (c *Cohort) compareRow(item Item, v *rowView, lanes []Lane) ComparisonRow {
 // laneOf is a lane without its ratios.
 func (c *Cohort) laneOf(item Item, own []entry, lane Lane) LaneResult {
 	l := LaneResult{Lane: lane, N: len(own), Points: make([]Point, 0, min(len(own), mostLanePoints))}
+	hint := 0
 	for _, e := range own[max(0, len(own)-mostLanePoints):] {
-		l.Points = append(l.Points, c.pointOf(item, e))
+		l.Points = append(l.Points, c.pointOf(item, e, &hint))
 	}
 	if len(own) < fewestSummary {
 		l.Why = "No case yet."
@@ -179,19 +191,31 @@ func (c *Cohort) laneOf(item Item, own []entry, lane Lane) LaneResult {
 	return l
 }
 
-func (c *Cohort) pointOf(item Item, e entry) Point {
+// pointOf gives the point of a time; hint is where its part stood in the case before, and is brought up to date.
+func (c *Cohort) pointOf(item Item, e entry, hint *int) Point {
 	row := &c.rows[e.at]
 	p := Point{CaseID: row.CaseID, Date: row.Date, Total: e.total, Grade: row.Before.NuclearGrade, Part: c.cases.several[e.at]}
-	parts := row.Steps
-	if item.Kind == OfStage {
-		parts = row.Stages
-	}
-	if item.Kind != OfOperation {
-		for i := range parts {
-			if parts[i].Code == item.Code {
-				p.At = parts[i].At
-			}
-		}
+	if part := partOf(row, item, hint); part != nil {
+		p.At = part.At
 	}
 	return p
+}
+
+// partOf finds the part of an item in a case, first where the hint says; nil for the operation as a whole.
+func partOf(row *Row, item Item, hint *int) *Part {
+	parts := row.Steps
+	switch item.Kind {
+	case OfStage:
+		parts = row.Stages
+	case OfOperation:
+		return nil
+	}
+	if *hint >= len(parts) || parts[*hint].Code != item.Code {
+		*hint = slices.IndexFunc(parts, func(p Part) bool { return p.Code == item.Code })
+	}
+	if *hint < 0 {
+		*hint = 0
+		return nil
+	}
+	return &parts[*hint]
 }

@@ -23,15 +23,17 @@ func Learn(c *Cohort, q LearningQuestion) Learning {
 		Methods: learningMethods,
 	}
 	ch := c.choose(q.Question)
-	v := c.view(columnKey{q.Item.Kind, q.Item.Code}, ch)
+	v := c.newView()
+	v.fill(c.columns[columnKey{q.Item.Kind, q.Item.Code}], ch)
 	operator := c.operatorAt(q.Lane.Operator)
 	answer.LeftOut = c.lostBy(operator, columnKey{q.Item.Kind, q.Item.Code}, ch)
 	c.fillOthers(&answer, v, operator)
 	own := v.of([]int32{operator})[0]
 	numbers := c.numbersOf(operator, q.Technique, q.Item)
 	s := practice{item: q.Item}
+	hint := 0
 	for _, e := range own {
-		p := LearningPoint{Point: c.pointOf(q.Item, e), Number: numbers[e.at]}
+		p := LearningPoint{Point: c.pointOf(q.Item, e, &hint), Number: numbers[e.at]}
 		answer.Points = append(answer.Points, p)
 		s.add(p, e.log)
 	}
@@ -78,10 +80,10 @@ func (c *Cohort) numbersOf(operator int32, technique string, item Item) map[int3
 	if operator == nobody {
 		return numbers
 	}
-	id, next := c.operators[operator], 0
+	id, next, hint := c.operators[operator], 0, 0
 	for at := range c.rows {
 		row := &c.rows[at]
-		if (technique == "" || row.Technique == technique) && operated(row, id, item) {
+		if (technique == "" || row.Technique == technique) && operated(row, id, item, &hint) {
 			next++
 			numbers[int32(at)] = next
 		}
@@ -90,17 +92,9 @@ func (c *Cohort) numbersOf(operator int32, technique string, item Item) map[int3
 }
 
 // operated tells whether a person did an item of a case, as far as is known.
-func operated(row *Row, id string, item Item) bool {
-	parts := row.Steps
-	if item.Kind == OfStage {
-		parts = row.Stages
-	}
-	if item.Kind != OfOperation {
-		for i := range parts {
-			if parts[i].Code == item.Code && len(parts[i].ByOperator) > 0 {
-				return slices.ContainsFunc(parts[i].ByOperator, func(s Share) bool { return s.Episodes > 0 && orLead(row, s.Operator) == id })
-			}
-		}
+func operated(row *Row, id string, item Item, hint *int) bool {
+	if part := partOf(row, item, hint); part != nil && len(part.ByOperator) > 0 {
+		return slices.ContainsFunc(part.ByOperator, func(s Share) bool { return s.Episodes > 0 && orLead(row, s.Operator) == id })
 	}
 	all := peopleOf(row)
 	return len(all) == 1 && all[0] == id

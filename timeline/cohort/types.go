@@ -106,7 +106,7 @@ type Group struct {
 type LaneResult struct {
 	Lane
 	N          int      `json:"n"`
-	Points     []Point  `json:"points"` // by date; the latest 400
+	Points     []Point  `json:"points"` // by date; the latest 200
 	Median     *float64 `json:"median"`
 	Q1         *float64 `json:"q1"`
 	Q3         *float64 `json:"q3"`

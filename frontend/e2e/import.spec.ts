@@ -98,7 +98,7 @@ test('a whole file is written in one go, with refraction, images and the eye bef
   await page.getByLabel('Rows dated before the operation').selectOption({ index: 1 });
   await page.getByRole('button', { name: 'Check the rows with these columns' }).click();
   await expect(page.getByText(/2 rows checked: 2 to write, 0 there already, 0 that cannot be/)).toBeVisible();
-  await expect(page.getByText(/Before, Images listed from .* to 2 images/)).toBeVisible();
+  await expect(page.getByText(/Before: Images listed from .* to 2 images/)).toBeVisible();
 
   const release = await held(page);
   await page.getByRole('button', { name: 'Write all rows, or none' }).click();

@@ -31,7 +31,7 @@ test('a row says why', () => {
   );
   const before = [{ field: 'before.pressure', before: 15, after: 17 }];
   expect(reasonText(row({ verdict: 'changes', changes: before, message: 'not kept: note' }))).toBe(
-    'Before, Pressure from 15 to 17; not kept: note',
+    'Before: Pressure from 15 to 17; not kept: note',
   );
   const images = [{ field: 'exam.imageCounts', before: null, after: [{}, {}] }];
   expect(reasonText(row({ verdict: 'changes', changes: images }))).toBe('Images listed from nothing to 2 images');

@@ -40,7 +40,7 @@ export function fieldName(code: string): string {
   const image = /^exam\.imageCounts\[(\d+)\]\.(\w+)$/.exec(field);
   const name = image ? `Image ${Number(image[1]) + 1}: ${imageNames[image[2] ?? ''] ?? image[2]}` : fieldNames[field];
   if (name === undefined) return code;
-  return before ? `Before, ${name}` : name;
+  return before ? `Before: ${name}` : name;
 }
 
 /** The fields in the groups in which they are offered. */

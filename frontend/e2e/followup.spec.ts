@@ -159,6 +159,22 @@ test('the office changes the plan, and the list follows', async ({ page, browser
   await office.close();
 });
 
+test('the fit of the expected risk is off, and a window that is too short is refused with what it lacks', async ({
+  page,
+}) => {
+  await enter(page, 'office');
+  await page.goto('/settings/unit');
+  const fit = page.getByRole('region', { name: 'Expected risk, fitted to this unit' });
+  await expect(fit.getByText('Off: the published risk is shown as it is')).toBeVisible();
+  await fit.getByLabel('Operations from').fill(day(7));
+  await fit.getByRole('button', { name: 'Compute and use' }).click();
+  await expect(fit.getByRole('alert')).toContainText('needs at least');
+  await fit.getByRole('button', { name: 'Leave it as it was' }).click();
+  await expect(fit.getByRole('alert')).toHaveCount(0);
+  const unit = (await (await page.request.get('/api/v1/unit')).json()) as { recalibration: { on: boolean } | null };
+  expect(unit.recalibration?.on ?? false).toBe(false);
+});
+
 test('the record of the unit leads to the cases that lack an item', async ({ page }) => {
   await enter(page, 'mara');
   await page.goto('/cases');

@@ -27,7 +27,7 @@ func (r lossReason) String() string {
 // timeOf tells whose time a part is, or why it is nobody's. Only measured times count. What one person did alone is that
 // person's; what several did is left out, since neither time is that of the whole. Source: our definition.
 func (c *Cohort) timeOf(at int32, place map[string]int32, part *Part) (operator int32, total int64, reason lossReason) {
-	row := &c.rows[at]
+	row := c.rows[at]
 	quality, time, operator := part.Quality, part.Total, c.cases.alone[at]
 	if len(part.ByOperator) > 0 {
 		operators, only := 0, &part.ByOperator[0]

@@ -16,7 +16,7 @@ func (c *Cohort) choose(q Question) choice {
 	first, last := c.days(q.From, q.To)
 	var untagged, ungraded int
 	for i := first; i < last; i++ {
-		row := &c.rows[i]
+		row := c.rows[i]
 		if q.Technique != "" && row.Technique != q.Technique {
 			continue
 		}
@@ -50,7 +50,7 @@ func (c *Cohort) choose(q Question) choice {
 
 // days gives the range of rows of a period, both ends included.
 func (c *Cohort) days(from, to string) (first, last int) {
-	first, _ = slices.BinarySearchFunc(c.rows, from, func(r Row, day string) int {
+	first, _ = slices.BinarySearchFunc(c.rows, from, func(r *Row, day string) int {
 		if r.Date < day {
 			return -1
 		}
@@ -58,7 +58,7 @@ func (c *Cohort) days(from, to string) (first, last int) {
 	})
 	last = len(c.rows)
 	if to != "" {
-		last, _ = slices.BinarySearchFunc(c.rows, to, func(r Row, day string) int {
+		last, _ = slices.BinarySearchFunc(c.rows, to, func(r *Row, day string) int {
 			if r.Date <= day {
 				return -1
 			}

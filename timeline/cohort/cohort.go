@@ -3,7 +3,9 @@ package cohort
 import (
 	"cmp"
 	"math"
+	"runtime"
 	"slices"
+	"sync"
 
 	"zonule/timeline"
 )
@@ -11,7 +13,7 @@ import (
 // Cohort holds the facts of all cases, by date and then id, indexed so that a comparison touches only what it asks for.
 // It does not change; several goroutines may read it.
 type Cohort struct {
-	rows      []Row
+	rows      []*Row
 	operators []string // ids, ascending
 	cases     caseColumns
 	columns   map[columnKey]*column
@@ -62,10 +64,14 @@ type loss struct {
 	reason lossReason
 }
 
-// New indexes the rows, which are not changed and must not change later.
+// New indexes a copy of the rows; what they point to must not change later.
 func New(rows []Row) *Cohort {
-	c := &Cohort{rows: slices.Clone(rows), columns: map[columnKey]*column{}}
-	slices.SortFunc(c.rows, func(a, b Row) int {
+	c := &Cohort{rows: make([]*Row, len(rows)), columns: map[columnKey]*column{}}
+	copied := slices.Clone(rows)
+	for i := range copied {
+		c.rows[i] = &copied[i]
+	}
+	slices.SortFunc(c.rows, func(a, b *Row) int {
 		return cmp.Or(cmp.Compare(a.Date, b.Date), cmp.Compare(a.CaseID, b.CaseID))
 	})
 	place := c.nameOperators()
@@ -75,7 +81,7 @@ func New(rows []Row) *Cohort {
 	}
 	sets := map[features]int32{}
 	for i := range c.rows {
-		row := &c.rows[i]
+		row := c.rows[i]
 		people := peopleOf(row)
 		c.cases.several[i] = len(people) > 1
 		c.cases.alone[i] = nobody
@@ -90,14 +96,30 @@ func New(rows []Row) *Cohort {
 		c.cases.set[i] = sets[f]
 		c.index(int32(i), place)
 	}
-	for _, col := range c.columns {
-		col.ordered = make([]timed, len(col.entries))
-		for i, e := range col.entries {
-			col.ordered[i] = timed{e.total, e.at}
-		}
-		slices.SortFunc(col.ordered, func(a, b timed) int { return cmp.Compare(a.total, b.total) })
-	}
+	c.order()
 	return c
+}
+
+// order sorts every column by time, on all cores.
+func (c *Cohort) order() {
+	work := make(chan *column)
+	var workers sync.WaitGroup
+	for range runtime.GOMAXPROCS(0) {
+		workers.Go(func() {
+			for col := range work {
+				col.ordered = make([]timed, len(col.entries))
+				for i, e := range col.entries {
+					col.ordered[i] = timed{e.total, e.at}
+				}
+				slices.SortFunc(col.ordered, func(a, b timed) int { return cmp.Compare(a.total, b.total) })
+			}
+		})
+	}
+	for _, col := range c.columns {
+		work <- col
+	}
+	close(work)
+	workers.Wait()
 }
 
 // Len is the number of cases.
@@ -105,16 +127,19 @@ func (c *Cohort) Len() int { return len(c.rows) }
 
 func (c *Cohort) nameOperators() map[string]int32 {
 	place := map[string]int32{}
-	for i := range c.rows {
-		place[c.rows[i].Operator] = 0
-		for _, step := range c.rows[i].Steps {
-			for _, share := range step.ByOperator {
-				place[share.Operator] = 0
-			}
+	last := "" // operators repeat from step to step
+	name := func(id string) {
+		if id != last {
+			place[id], last = 0, id
 		}
-		for _, stage := range c.rows[i].Stages {
-			for _, share := range stage.ByOperator {
-				place[share.Operator] = 0
+	}
+	for _, row := range c.rows {
+		name(row.Operator)
+		for _, parts := range [][]Part{row.Steps, row.Stages} {
+			for i := range parts {
+				for j := range parts[i].ByOperator {
+					name(parts[i].ByOperator[j].Operator)
+				}
 			}
 		}
 	}
@@ -161,7 +186,7 @@ func orLead(row *Row, id string) string {
 }
 
 func (c *Cohort) index(at int32, place map[string]int32) {
-	row := &c.rows[at]
+	row := c.rows[at]
 	for i := range row.Steps {
 		c.add(columnKey{OfStep, row.Steps[i].Code}, at, place, &row.Steps[i])
 	}

@@ -85,6 +85,7 @@ func BenchmarkIndex100000(b *testing.B) {
 	runtime.GC()
 	runtime.ReadMemStats(&after)
 	b.ReportAllocs()
+	defer reportProcessor(b)()
 	for b.Loop() {
 		New(rows)
 	}
@@ -96,6 +97,7 @@ func BenchmarkIndex100000(b *testing.B) {
 func BenchmarkLearn100000(b *testing.B) {
 	rows, items := inventMany(100_000)
 	c := New(rows)
+	defer reportProcessor(b)()
 	for b.Loop() {
 		Learn(c, LearningQuestion{Question: Question{Technique: "phaco"}, Item: items[1], Lane: Lane{Operator: "op003"}})
 	}

@@ -193,7 +193,7 @@ func (c *Cohort) laneOf(item Item, own []entry, lane Lane) LaneResult {
 
 // pointOf gives the point of a time; hint is where its part stood in the case before, and is brought up to date.
 func (c *Cohort) pointOf(item Item, e entry, hint *int) Point {
-	row := &c.rows[e.at]
+	row := c.rows[e.at]
 	p := Point{CaseID: row.CaseID, Date: row.Date, Total: e.total, Grade: row.Before.NuclearGrade, Part: c.cases.several[e.at]}
 	if part := partOf(row, item, hint); part != nil {
 		p.At = part.At

@@ -82,7 +82,7 @@ func (c *Cohort) numbersOf(operator int32, technique string, item Item) map[int3
 	}
 	id, next, hint := c.operators[operator], 0, 0
 	for at := range c.rows {
-		row := &c.rows[at]
+		row := c.rows[at]
 		if (technique == "" || row.Technique == technique) && operated(row, id, item, &hint) {
 			next++
 			numbers[int32(at)] = next

@@ -47,7 +47,7 @@ func (c *Cohort) series(w watch) series {
 	var s series
 	undated, unrated, unknown := 0, 0, 0
 	for i := range c.rows {
-		row := &c.rows[i]
+		row := c.rows[i]
 		if w.technique != "" && row.Technique != w.technique {
 			continue
 		}

@@ -226,3 +226,19 @@ func TestJackknifeOfMean(t *testing.T) {
 	require.InDelta(t, *sem, *got.SE, 1e-12)
 	require.InDelta(t, ci.Upper, got.Interval.Upper, 1e-12)
 }
+
+// The same cases as BenchmarkMixed10000, with the contrast of every group.
+func BenchmarkContrasts10000(b *testing.B) {
+	d, y, groups, _ := syntheticMixed(1, 10_000, 60)
+	b.ReportAllocs()
+	for b.Loop() {
+		m, names := momentsFrom(d, y, groups)
+		c, err := NewContrasts(m, 0.95)
+		if err != nil {
+			b.Fatal(err)
+		}
+		for g := range names {
+			c.Shrunken(g)
+		}
+	}
+}

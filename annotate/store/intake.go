@@ -85,11 +85,13 @@ func (t *tx) IntakeIdentities(ctx context.Context, id string, last int, identiti
 		Identity string
 		Number   int
 	}
-	err := t.listIn(ctx, &rows, "SELECT identity, MIN(number) AS number FROM import_rows WHERE identity IN (?) AND import_id = ? AND number <= ? GROUP BY identity",
-		identities, id, last)
+	// The last row is heeded here: with it in the query SQLite goes through all rows up to it instead of the identities.
+	err := t.listIn(ctx, &rows, "SELECT identity, number FROM import_rows WHERE identity IN (?) AND import_id = ?", identities, id)
 	numbers := map[string]int{}
 	for _, row := range rows {
-		numbers[row.Identity] = row.Number
+		if first, known := numbers[row.Identity]; row.Number <= last && (!known || row.Number < first) {
+			numbers[row.Identity] = row.Number
+		}
 	}
 	return numbers, err
 }

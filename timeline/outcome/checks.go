@@ -14,6 +14,9 @@ const (
 	mostDrivers = 3
 	// muchChange is the share of a coefficient that counts as a change. Source: our choice.
 	muchChange = 1.0 / 3
+	// muchMoved is the share of the interval's width (about four standard errors) that counts as far. Source: our choice: the
+	// three cases that lean most move a figure by half a standard error or one where nothing is wrong.
+	muchMoved = 3.0 / 8
 	// farOff is the studentised residual from which a case counts as far off. Source: common practice.
 	farOff = 4
 )
@@ -39,12 +42,12 @@ func (t *table) influence(f linearFit, k int, rel *Relation) {
 	without, changed := t.without(order, k, rel)
 	switch {
 	case without == nil:
-	case !found(*rel.Adjusted):
-		rel.Checks = append(rel.Checks, fmt.Sprintf("Without the %d cases that lean most this way it is %s.", len(order), t.sizeWords(*without)))
 	case changed > 0:
-		rel.Checks = append(rel.Checks, fmt.Sprintf("%s this: without %s it is %s.", driveThis(changed), itOrThem(changed), t.sizeWords(*without)))
+		rel.Checks = append(rel.Checks, fmt.Sprintf("%s this: without %s, the figure is %s.", driveThis(changed), itOrThem(changed), t.sizeWords(*without)))
+	case !found(*rel.Adjusted):
+		rel.Checks = append(rel.Checks, fmt.Sprintf("Without the %d cases that lean most this way the figure is %s.", len(order), t.sizeWords(*without)))
 	default:
-		rel.Checks = append(rel.Checks, fmt.Sprintf("No small number of cases drives this: without the %d that carry it most it is %s.", len(order), t.sizeWords(*without)))
+		rel.Checks = append(rel.Checks, fmt.Sprintf("No small number of cases drives this: without the %d that carry it most the figure is %s.", len(order), t.sizeWords(*without)))
 	}
 	if without != nil {
 		rel.Sensitivity = append(rel.Sensitivity, Sensitivity{Name: "without the most influential cases", Size: without})
@@ -75,12 +78,14 @@ func (t *table) without(order []int, k int, rel *Relation) (size *Size, changed 
 	return all, len(order)
 }
 
-// changes reports whether a size, where none is 0, tells something else: a finding has gone, or a third of it.
+// changes reports whether a size, where none is 0, tells something else without some cases: a finding has gone, or it has moved
+// by much of itself and by more than a few cases of a healthy unit move it.
 func changes(from, to Size) bool {
-	if found(from) != found(to) && found(from) {
+	if found(from) && !found(to) {
 		return true
 	}
-	return found(from) && math.Abs(to.Value-from.Value) > muchChange*math.Abs(from.Value)
+	moved := math.Abs(to.Value - from.Value)
+	return moved > muchChange*math.Abs(from.Value) && moved > muchMoved*(to.High-to.Low)
 }
 
 // found reports whether the interval leaves "none" out, for a size of which 0 is none.

@@ -24,9 +24,9 @@ var studyMethods = []cohort.Method{
 	},
 	{
 		Name:    "Chance of a complication",
-		Formula: "Logistic regression with Firth's penalty, intervals by profile of the penalised likelihood; those clustered by operator beside.",
-		Source:  "Firth D. Biometrika 1993;80:27-38; Heinze G, Schemper M. Stat Med 2002;21:2409-19", Status: "from memory, checked against R brglm2",
-		Caution: "Events are rare: look at the events per parameter. Under 5 an estimate is fragile. The profile interval takes the cases for independent.",
+		Formula: "Logistic regression with Firth's penalty, intervals by profile of the penalised likelihood, scaled about the estimate by as much as the interval clustered by operator is wider than the plain one.",
+		Source:  "Firth D. Biometrika 1993;80:27-38; Heinze G, Schemper M. Stat Med 2002;21:2409-19; the scaling is our choice", Status: "from memory, checked against R brglm2 and by simulation",
+		Caution: "Events are rare: look at the events per parameter. Under 5 an estimate is fragile.",
 	},
 	{
 		Name:    "Robust line",

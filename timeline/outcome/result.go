@@ -99,9 +99,10 @@ type Size struct {
 	// P is nil for the robust line.
 	P *float64 `json:"p"`
 	N int      `json:"n"`
-	// Interval says what the interval rests on: "clustered", "hc3", "profile" or "rank".
+	// Interval says what the interval rests on: "clustered", "hc3", "profile, clustered", "profile" or
+	// "rank".
 	Interval string `json:"interval"`
-	// OtherLow and OtherHigh are the interval of the other kind (HC3 beside clustered, clustered beside profile).
+	// OtherLow and OtherHigh are the interval that takes all cases for independent, beside one that respects operators.
 	OtherLow  *float64 `json:"otherLow"`
 	OtherHigh *float64 `json:"otherHigh"`
 	// EventsPerParameter is for complications.

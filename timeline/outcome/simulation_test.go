@@ -21,7 +21,7 @@ func simulate(t *testing.T, units int, unit planted, d Definition, truth float64
 		if d.Outcome.Kind == Complication {
 			m, err := table.chances(t.Context(), table.design([]int{0}, table.terms), []int{1})
 			require.NoError(t, err)
-			s := oddsRatio(m, 1)
+			s := m.odds(1)
 			b, low, high = math.Log(s.Value), math.Log(s.Low), math.Log(s.High)
 		} else {
 			fit, err := table.fit(table.design([]int{0}, table.terms))
@@ -47,7 +47,7 @@ func TestNothingIsFoundWhereNothingIs(t *testing.T) {
 	if testing.Short() {
 		t.Skip("2,000 simulated units take some seconds")
 	}
-	findings, mean, _ := simulate(t, 2000, planted{cases: 150, operators: 10, counting: true}, nucleusLoss(), 0)
+	findings, mean, _ := simulate(t, 2000, planted{cases: 300, operators: 16, counting: true}, nucleusLoss(), 0)
 	t.Logf("loss: called a finding in %.2f %% of 2,000 units, mean %.5f", 100*findings, mean)
 	require.InDelta(t, 0.05, findings, 0.01)
 	require.InDelta(t, 0, mean, 0.0005)
@@ -59,7 +59,7 @@ func TestNothingIsFoundWhereNothingIs(t *testing.T) {
 	require.Greater(t, findings, 0.5, "without the grade the hard nuclei pass for long times")
 
 	rupture := Definition{Outcome: Outcome{Kind: Complication, Complication: cohort.CapsuleRupture}, Exposures: []Exposure{{Kind: StageTime, Code: "nucleus"}}}
-	findings, _, _ = simulate(t, 2000, planted{cases: 300, operators: 10, ruptureLogit: -2.2}, rupture, 0)
+	findings, _, _ = simulate(t, 2000, planted{cases: 300, operators: 10, ruptureLogit: -2.2, hands: 0.7}, rupture, 0)
 	t.Logf("rupture: %.2f %%", 100*findings)
 	require.InDelta(t, 0.05, findings, 0.01)
 }
@@ -69,13 +69,13 @@ func TestAPlantedRelationIsRecovered(t *testing.T) {
 	if testing.Short() {
 		t.Skip("1,000 simulated units take some seconds")
 	}
-	findings, mean, covered := simulate(t, 1000, planted{cases: 150, operators: 10, perMinute: 0.01, counting: true}, nucleusLoss(), 0.01)
+	findings, mean, covered := simulate(t, 1000, planted{cases: 300, operators: 16, perMinute: 0.01, counting: true}, nucleusLoss(), 0.01)
 	t.Logf("loss: 0.01 planted, mean %.5f, 95 %% intervals hold it in %.1f %%, found in %.1f %%", mean, 100*covered, 100*findings)
 	require.InDelta(t, 0.01, mean, 0.0003)
 	require.InDelta(t, 0.95, covered, 0.02)
 
 	rupture := Definition{Outcome: Outcome{Kind: Complication, Complication: cohort.CapsuleRupture}, Exposures: []Exposure{{Kind: StageTime, Code: "nucleus"}}}
-	_, mean, covered = simulate(t, 1000, planted{cases: 400, operators: 10, oddsPerMinute: 0.15, ruptureLogit: -2.2}, rupture, 0.15)
+	_, mean, covered = simulate(t, 1000, planted{cases: 400, operators: 10, oddsPerMinute: 0.15, ruptureLogit: -2.2, hands: 0.3}, rupture, 0.15)
 	t.Logf("rupture: 0.15 planted, mean %.4f, intervals hold it in %.1f %%", mean, 100*covered)
 	require.InDelta(t, 0.15, mean, 0.01)
 	require.InDelta(t, 0.95, covered, 0.02)
@@ -86,7 +86,7 @@ func TestSmallestRelationIsAsStated(t *testing.T) {
 	if testing.Short() {
 		t.Skip("400 simulated units take some seconds")
 	}
-	unit := planted{cases: 150, operators: 10, counting: true}
+	unit := planted{cases: 300, operators: 16, counting: true}
 	var smallest float64
 	const units = 100
 	for u := range units {

@@ -117,16 +117,15 @@ func TestDefinitionsAreChecked(t *testing.T) {
 }
 
 func TestTwoCasesDriveThis(t *testing.T) {
-	rows := planted{seed: 8, cases: 80, operators: 6}.rows()
+	rows := planted{seed: 8, cases: 120, operators: 15}.rows()
 	for i := range rows[:2] {
-		long := int64(25 * minute)
+		long := int64(11 * minute)
 		rows[i].Stages[0].Total = &long
-		rows[i].After[0].Count.Density = 0.35 * rows[i].Before.Count.Density
+		rows[i].After[0].Count.Density = 0.5 * rows[i].Before.Count.Density
 	}
 	r := Study(rows, nucleusLoss())
 	rel := r.Relations[0]
-	require.Contains(t, fmt.Sprint(rel.Checks), "drive")
-	require.NotContains(t, fmt.Sprint(rel.Checks), "No small number")
+	require.Contains(t, rel.Checks[0], "Two cases drive this: without them, the figure is")
 	require.Contains(t, []string{"case-000000", "case-000001"}, rel.Driving[0].CaseID)
 	require.Contains(t, []string{"case-000000", "case-000001"}, rel.Driving[1].CaseID)
 }

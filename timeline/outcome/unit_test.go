@@ -17,14 +17,15 @@ type planted struct {
 	cases, operators         int
 	perMinute, oddsPerMinute float64
 	ruptureLogit             float64 // 0: none
+	hands                    float64 // spread of the operators' log odds of a rupture
 	counting                 bool    // counts carry sampling error
 }
 
 func (p planted) rows() []cohort.Row {
 	chance := rand.New(rand.NewPCG(p.seed, 20261125))
-	pace, hand := make([]float64, p.operators), make([]float64, p.operators)
+	pace, hand, tears := make([]float64, p.operators), make([]float64, p.operators), make([]float64, p.operators)
 	for g := range pace {
-		pace[g], hand[g] = 0.2*chance.NormFloat64(), 0.02*chance.NormFloat64()
+		pace[g], hand[g], tears[g] = 0.2*chance.NormFloat64(), 0.02*chance.NormFloat64(), p.hands*chance.NormFloat64()
 	}
 	day := time.Date(2025, 1, 6, 0, 0, 0, 0, time.UTC)
 	rows := make([]cohort.Row, p.cases)
@@ -56,7 +57,7 @@ func (p planted) rows() []cohort.Row {
 			Events:    map[string]int{"fragment-contact": chance.IntN(3)},
 		}
 		if p.ruptureLogit != 0 {
-			logit := p.ruptureLogit + 0.4*float64(grade-3) + p.oddsPerMinute*(minutes-4)
+			logit := p.ruptureLogit + 0.4*float64(grade-3) + p.oddsPerMinute*(minutes-4) + tears[who]
 			rows[i].CapsuleRupture = chance.Float64() < 1/(1+math.Exp(-logit))
 		}
 	}

@@ -135,6 +135,10 @@ func TestSmallestDetectable(t *testing.T) {
 	size, err := SmallestDetectable(1, 0, 0.95, 0.8)
 	require.NoError(t, err)
 	require.InDelta(t, 2.8016, size, 0.0001)
+	// Student's quantiles with 10 degrees of freedom: 2.2281 and 0.8791. Source: printed tables.
+	size10, err := SmallestDetectable(2, 10, 0.95, 0.8)
+	require.NoError(t, err)
+	require.InDelta(t, 2*(2.2281+0.8791), size10, 0.0005)
 	chance := rand.New(rand.NewPCG(5, 5))
 	found := 0
 	const studies = 20_000

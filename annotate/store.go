@@ -169,7 +169,7 @@ type CaseTx interface {
 	TouchCase(ctx context.Context, id string, change, at int64) error
 	CasePage(ctx context.Context, query CaseQuery) (CaseRows, error)
 
-	// TallyRows gives all operations that the query asks for, whatever its page, the newest first.
+	// TallyRows gives all operations that the query asks for, whatever its page, in no order.
 	TallyRows(ctx context.Context, query CaseQuery) ([]TallyRow, error)
 
 	CaseFacts(ctx context.Context, caseID string) (CaseFacts, error)

@@ -235,11 +235,12 @@ func (t tally) completeness(today string, sees bool) UnitCompleteness {
 	for _, set := range minimumSets {
 		result.Sets = append(result.Sets, SetShare{MinimumSet: set})
 	}
+	young := addDays(today, -resultTo) // from this date on there is time left
 	for i, wanted := range wantedItems {
 		item := UnitItem{Item: wanted.item, Part: wanted.part, Field: wanted.field, Sets: wanted.codes(), Lacking: []LackingCase{}}
 		for _, row := range t.rows {
 			switch {
-			case wanted.part == partAfter && addDays(row.Date, resultTo) >= today:
+			case wanted.part == partAfter && row.Date >= young:
 				continue
 			case !row.Items.lacks(i):
 				item.Have++

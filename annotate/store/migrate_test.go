@@ -107,7 +107,6 @@ func TestAnInterruptedUpgradeGoesOn(t *testing.T) {
 // orders are the list orders of the store with the index that serves each, by table. Orders of few rows need none.
 var orders = map[string]struct{ table, columns string }{
 	"ORDER BY id, version":             {"step_lists", "id, version"},
-	"ORDER BY c.date DESC, c.id DESC":  {"cases", "date, id"},
 	"ORDER BY case_id, place":          {"", "of one page of cases"},
 	"ORDER BY place":                   {"", "of one case"},
 	"ORDER BY place, id":               {"parts", "case_id, place"},

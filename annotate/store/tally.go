@@ -28,7 +28,7 @@ func (t *tx) TallyRows(ctx context.Context, q annotate.CaseQuery) ([]annotate.Ta
 	var found []tallyRow
 	err := t.list(ctx, &found, `SELECT c.id, c.pseudonym, c.eye, c.date, `+named+` AS named, f.signed, c.lost_to_follow_up <> 'null' AS lost, f.due_on,
 		f.late_on, c.id IN (SELECT v.case_id FROM visits v) AS seen, f.item_rules, f.missing_items, f.expected_low, f.expected_high`+
-		fromList+where+" ORDER BY c.date DESC, c.id DESC", append([]any{q.Viewer, q.Viewer}, args...)...)
+		fromList+where, append([]any{q.Viewer, q.Viewer}, args...)...)
 	if err != nil {
 		return nil, err
 	}

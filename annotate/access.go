@@ -22,16 +22,18 @@ const (
 	AssessmentView Action = "assessment.view"
 	CaseAssess     Action = "case.assess"
 
-	CaseCreate         Action = "case.create"
-	MediaBrowse        Action = "media.browse"
-	UserManage         Action = "user.manage"
-	UnitEdit           Action = "unit.edit"
-	StepListEdit       Action = "step-list.edit"
-	AssessmentFormEdit Action = "assessment-form.edit"
-	BundleUse          Action = "bundle.use"   // export and import
-	IntakeUse          Action = "intake.use"   // import of visits from a file
-	UnitSummary        Action = "unit.summary" // rates and completeness of the cases that one may see
-	UnitSums           Action = "unit.sums"    // the same of the whole unit, without naming cases
+	CaseCreate          Action = "case.create"
+	MediaBrowse         Action = "media.browse"
+	UserManage          Action = "user.manage"
+	UnitEdit            Action = "unit.edit"
+	StepListEdit        Action = "step-list.edit"
+	AssessmentFormEdit  Action = "assessment-form.edit"
+	BundleUse           Action = "bundle.use"   // export and import
+	IntakeUse           Action = "intake.use"   // import of visits from a file
+	UnitSummary         Action = "unit.summary" // rates and completeness of the cases that one may see
+	UnitSums            Action = "unit.sums"    // the same of the whole unit, without naming cases
+	CompareUse          Action = "compare.use"  // own times and results beside an unnamed group
+	MonitoringReviewAdd Action = "monitoring.review"
 )
 
 // CaseActions lists what may be done with a case, in the order in which a page asks.
@@ -41,7 +43,7 @@ var CaseActions = []Action{
 }
 
 // UnitActions lists what may be done beside cases.
-var UnitActions = []Action{CaseCreate, MediaBrowse, UserManage, UnitEdit, StepListEdit, BundleUse, IntakeUse, UnitSummary, UnitSums, AssessmentFormEdit}
+var UnitActions = []Action{CaseCreate, MediaBrowse, UserManage, UnitEdit, StepListEdit, BundleUse, IntakeUse, UnitSummary, UnitSums, AssessmentFormEdit, CompareUse, MonitoringReviewAdd}
 
 // Relation is what a person has to do with a case.
 type Relation string
@@ -87,7 +89,8 @@ var (
 	thePeople    = []Role{RoleSurgeon, RoleTrainee, RoleTrainer}             // who operate
 	theFollowers = []Role{RoleSurgeon, RoleTrainee, RoleTrainer, RoleClinic} // who see eyes again
 	theClinical  = []Role{RoleSurgeon, RoleTrainee, RoleTrainer, RoleChair, RoleMember, RoleClinic}
-	theReviewers = []Role{RoleTrainer, RoleChair, RoleClinic} // who answer for the unit's results
+	theCharted   = []Role{RoleSurgeon, RoleTrainer, RoleChair} // who begin a chart again after a review
+	theReviewers = []Role{RoleTrainer, RoleChair, RoleClinic}  // who answer for the unit's results
 	theManagers  = []Role{RoleAdministrator}
 	theTeachers  = []Role{RoleTrainer, RoleAdministrator}
 )
@@ -112,16 +115,18 @@ var grants = map[Action]grant{
 	AssessmentView: {theOperators, nil},
 	CaseAssess:     {theOperators, nil},
 
-	CaseCreate:         {nil, thePeople},
-	MediaBrowse:        {nil, thePeople},
-	UserManage:         {nil, theManagers},
-	UnitEdit:           {nil, theManagers},
-	StepListEdit:       {nil, theManagers},
-	AssessmentFormEdit: {nil, theTeachers},
-	BundleUse:          {nil, nil},
-	IntakeUse:          {nil, theFollowers},
-	UnitSummary:        {nil, theClinical},
-	UnitSums:           {nil, theReviewers},
+	CaseCreate:          {nil, thePeople},
+	MediaBrowse:         {nil, thePeople},
+	UserManage:          {nil, theManagers},
+	UnitEdit:            {nil, theManagers},
+	StepListEdit:        {nil, theManagers},
+	AssessmentFormEdit:  {nil, theTeachers},
+	BundleUse:           {nil, nil},
+	IntakeUse:           {nil, theFollowers},
+	UnitSummary:         {nil, theClinical},
+	UnitSums:            {nil, theReviewers},
+	CompareUse:          {nil, theClinical},
+	MonitoringReviewAdd: {nil, theCharted},
 }
 
 // houseMay is what whoever can open the database may do from the command line, without being a person of the unit.
@@ -179,30 +184,32 @@ func (s *Service) MayImport(actor Actor) error { return mayManage(actor, IntakeU
 
 // whoMay says in words who may do an action, for the refusal.
 var whoMay = map[Action]string{
-	CaseEdit:           "Only the operators and the supervisor of the case may change it.",
-	CaseShare:          "Only the operator and the supervisor may change whom the case is shared with.",
-	RecordingView:      "You do not see the recording of this case.",
-	RecordingEdit:      "Only the operators and the supervisor of the case may change its recording.",
-	ReadingView:        "You do not see the readings of this case.",
-	ReadingMark:        "Only the operators and the supervisor of the case may mark its recording.",
-	ReadingComment:     "You may not comment on this case.",
-	ReadingAccept:      "Only the operator and the supervisor may choose the accepted reading.",
-	OutcomeEdit:        "Only the operators, the supervisor and the clinic may record what followed.",
-	ReportView:         "You do not see the reports of this case.",
-	ReportSign:         "Only the operator and the supervisor may sign the report.",
-	ReportAddendum:     "Only the operators and the supervisor may add to the report.",
-	AssessmentView:     "Only the operators and the supervisor see the assessments of the case.",
-	CaseAssess:         "Only the operators and the supervisor of the case may assess it.",
-	CaseCreate:         "Only surgeons, trainees and trainers may register a case.",
-	MediaBrowse:        "Only surgeons, trainees and trainers may look for recordings.",
-	UserManage:         "Only an administrator may do this.",
-	UnitEdit:           "Only an administrator may do this.",
-	StepListEdit:       "Only an administrator may do this.",
-	AssessmentFormEdit: "Only trainers and administrators may change the assessment forms.",
-	IntakeUse:          "Only surgeons, trainees, trainers and the clinic may import visits.",
-	UnitSummary:        "Only people with a part in the care of patients see the record of the unit.",
-	UnitSums:           "Only trainers, chairs and the clinic see the record of the whole unit.",
-	BundleUse:          "Bundles are written and read on the command line only.",
+	CaseEdit:            "Only the operators and the supervisor of the case may change it.",
+	CaseShare:           "Only the operator and the supervisor may change whom the case is shared with.",
+	RecordingView:       "You do not see the recording of this case.",
+	RecordingEdit:       "Only the operators and the supervisor of the case may change its recording.",
+	ReadingView:         "You do not see the readings of this case.",
+	ReadingMark:         "Only the operators and the supervisor of the case may mark its recording.",
+	ReadingComment:      "You may not comment on this case.",
+	ReadingAccept:       "Only the operator and the supervisor may choose the accepted reading.",
+	OutcomeEdit:         "Only the operators, the supervisor and the clinic may record what followed.",
+	ReportView:          "You do not see the reports of this case.",
+	ReportSign:          "Only the operator and the supervisor may sign the report.",
+	ReportAddendum:      "Only the operators and the supervisor may add to the report.",
+	AssessmentView:      "Only the operators and the supervisor see the assessments of the case.",
+	CaseAssess:          "Only the operators and the supervisor of the case may assess it.",
+	CaseCreate:          "Only surgeons, trainees and trainers may register a case.",
+	MediaBrowse:         "Only surgeons, trainees and trainers may look for recordings.",
+	UserManage:          "Only an administrator may do this.",
+	UnitEdit:            "Only an administrator may do this.",
+	StepListEdit:        "Only an administrator may do this.",
+	AssessmentFormEdit:  "Only trainers and administrators may change the assessment forms.",
+	IntakeUse:           "Only surgeons, trainees, trainers and the clinic may import visits.",
+	UnitSummary:         "Only people with a part in the care of patients see the record of the unit.",
+	CompareUse:          "Only people with a part in the care of patients compare operations.",
+	MonitoringReviewAdd: "Only surgeons, trainers and chairs record a review.",
+	UnitSums:            "Only trainers, chairs and the clinic see the record of the whole unit.",
+	BundleUse:           "Bundles are written and read on the command line only.",
 }
 
 func forbidden(action Action) error { return Refuse(CodeForbidden, "%s", whoMay[action]) }

@@ -14,34 +14,34 @@ import (
 //	c reading.comment  a reading.accept  o outcome.edit  p report.view  S report.sign  d report.addendum
 //	C case.create  b media.browse  u user.manage  U unit.edit  L step-list.edit  B bundle.use
 //	w assessment.view  j case.assess  F assessment-form.edit
-//	I intake.use  y unit.summary  Y unit.sums
-const letters = "vesrRgmcaopSdwjCbuULBIyYF"
+//	I intake.use  y unit.summary  Y unit.sums  x compare.use  X monitoring.review
+const letters = "vesrRgmcaopSdwjCbuULBIyYFxX"
 
 var rights = map[Relation]map[Role]string{
 	RelationOperator: {
-		RoleSurgeon: "vesrRgmcaopSdwjCb....Iy..", RoleTrainee: "vesrRgmcaopSdwjCb....Iy..", RoleTrainer: "vesrRgmcaopSdwjCb....IyYF",
-		RoleChair: "vesrRgmcaopSdwj.......yY.", RoleMember: "vesrRgmcaopSdwj.......y..", RoleClinic: "vesrRgmcaopSdwj......IyY.",
-		RoleAdministrator: ".................uUL....F",
+		RoleSurgeon: "vesrRgmcaopSdwjCb....Iy..xX", RoleTrainee: "vesrRgmcaopSdwjCb....Iy..x.", RoleTrainer: "vesrRgmcaopSdwjCb....IyYFxX",
+		RoleChair: "vesrRgmcaopSdwj.......yY.xX", RoleMember: "vesrRgmcaopSdwj.......y..x.", RoleClinic: "vesrRgmcaopSdwj......IyY.x.",
+		RoleAdministrator: ".................uUL....F..",
 	},
 	RelationSupervisor: {
-		RoleSurgeon: "vesrRgmcaopSdwjCb....Iy..", RoleTrainee: "vesrRgmcaopSdwjCb....Iy..", RoleTrainer: "vesrRgmcaopSdwjCb....IyYF",
-		RoleChair: "vesrRgmcaopSdwj.......yY.", RoleMember: "vesrRgmcaopSdwj.......y..", RoleClinic: "vesrRgmcaopSdwj......IyY.",
-		RoleAdministrator: ".................uUL....F",
+		RoleSurgeon: "vesrRgmcaopSdwjCb....Iy..xX", RoleTrainee: "vesrRgmcaopSdwjCb....Iy..x.", RoleTrainer: "vesrRgmcaopSdwjCb....IyYFxX",
+		RoleChair: "vesrRgmcaopSdwj.......yY.xX", RoleMember: "vesrRgmcaopSdwj.......y..x.", RoleClinic: "vesrRgmcaopSdwj......IyY.x.",
+		RoleAdministrator: ".................uUL....F..",
 	},
 	RelationAssistant: {
-		RoleSurgeon: "ve.rRgmc.op.dwjCb....Iy..", RoleTrainee: "ve.rRgmc.op.dwjCb....Iy..", RoleTrainer: "ve.rRgmc.op.dwjCb....IyYF",
-		RoleChair: "ve.rRgmc.op.dwj.......yY.", RoleMember: "ve.rRgmc.op.dwj.......y..", RoleClinic: "ve.rRgmc.op.dwj......IyY.",
-		RoleAdministrator: ".................uUL....F",
+		RoleSurgeon: "ve.rRgmc.op.dwjCb....Iy..xX", RoleTrainee: "ve.rRgmc.op.dwjCb....Iy..x.", RoleTrainer: "ve.rRgmc.op.dwjCb....IyYFxX",
+		RoleChair: "ve.rRgmc.op.dwj.......yY.xX", RoleMember: "ve.rRgmc.op.dwj.......y..x.", RoleClinic: "ve.rRgmc.op.dwj......IyY.x.",
+		RoleAdministrator: ".................uUL....F..",
 	},
 	RelationShared: {
-		RoleSurgeon: "v..r.g.c..p....Cb....Iy..", RoleTrainee: "v..r.g.c..p....Cb....Iy..", RoleTrainer: "v..r.g.c..p....Cb....IyYF",
-		RoleChair: "v..r.g.c..p...........yY.", RoleMember: "v..r.g.c..p...........y..", RoleClinic: "v..r.g.c.op..........IyY.",
-		RoleAdministrator: ".................uUL....F",
+		RoleSurgeon: "v..r.g.c..p....Cb....Iy..xX", RoleTrainee: "v..r.g.c..p....Cb....Iy..x.", RoleTrainer: "v..r.g.c..p....Cb....IyYFxX",
+		RoleChair: "v..r.g.c..p...........yY.xX", RoleMember: "v..r.g.c..p...........y..x.", RoleClinic: "v..r.g.c.op..........IyY.x.",
+		RoleAdministrator: ".................uUL....F..",
 	},
 	RelationNone: {
-		RoleSurgeon: "...............Cb....Iy..", RoleTrainee: "...............Cb....Iy..", RoleTrainer: "...............Cb....IyYF",
-		RoleChair: "......................yY.", RoleMember: "......................y..", RoleClinic: "v........o...........IyY.",
-		RoleAdministrator: ".................uUL....F",
+		RoleSurgeon: "...............Cb....Iy..xX", RoleTrainee: "...............Cb....Iy..x.", RoleTrainer: "...............Cb....IyYFxX",
+		RoleChair: "......................yY.xX", RoleMember: "......................y..x.", RoleClinic: "v........o...........IyY.x.",
+		RoleAdministrator: ".................uUL....F..",
 	},
 }
 
@@ -71,15 +71,15 @@ func TestCan(t *testing.T) {
 
 func TestRolesAdd(t *testing.T) {
 	both := Actor{User: User{ID: "someone", Roles: []Role{RoleAdministrator, RoleSurgeon}, Active: true}}
-	require.Equal(t, "vesrRgmcaopSdCbuUL.Iy.", rightsOf(both, RelationOperator))
+	require.Equal(t, "vesrRgmcaopSdwjCbuUL.Iy.FxX", rightsOf(both, RelationOperator))
 	clinicToo := Actor{User: User{ID: "someone", Roles: []Role{RoleClinic, RoleTrainee}, Active: true}}
-	require.Equal(t, "v..r.g.c.op..Cb....IyY", rightsOf(clinicToo, RelationShared))
+	require.Equal(t, "v..r.g.c.op....Cb....IyY.x.", rightsOf(clinicToo, RelationShared))
 }
 
 func TestNobodyAndTheHouse(t *testing.T) {
 	for _, relation := range Relations {
 		require.Equal(t, strings.Repeat(".", len(letters)), rightsOf(Actor{}, relation), "signed out")
-		require.Equal(t, "v..r.g....p....uULB...", rightsOf(House(), relation), "the command line sees and manages; it signs and marks nothing")
+		require.Equal(t, "v..r.g....p......uULB......", rightsOf(House(), relation), "the command line sees and manages; it signs and marks nothing")
 	}
 }
 

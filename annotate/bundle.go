@@ -25,6 +25,8 @@ type BundleHead struct {
 	// Users are the accounts of a unit, with their password hashes; of one case, the people that it names, without.
 	Users     []Account  `json:"users"`
 	StepLists []StepList `json:"stepLists"`
+	// Reviews are those of a unit's charts; one from before there were charts has none.
+	Reviews []MonitoringReview `json:"reviews,omitempty"`
 }
 
 // Bundle is a bundle as a whole. Export and Import handle one case at a time; this type is for making small ones.
@@ -118,6 +120,9 @@ func exportUnit(ctx context.Context, tx Tx, out *bundleWriter, head BundleHead) 
 		return err
 	}
 	if head.StepLists, err = tx.StepLists(ctx); err != nil {
+		return err
+	}
+	if head.Reviews, err = tx.AllMonitoringReviews(ctx); err != nil {
 		return err
 	}
 	ids, err := tx.CaseIDs(ctx)

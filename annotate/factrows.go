@@ -28,6 +28,8 @@ type RowTx interface {
 
 	// CasesNaming gives the ids, in order, of the cases in which a person took part or that are shared with them.
 	CasesNaming(ctx context.Context, userID string) ([]string, error)
+	// Supervised gives the ids, in order, of the people who operated, holding one of the grades, under a supervisor.
+	Supervised(ctx context.Context, supervisorID string, grades []Grade) ([]string, error)
 }
 
 // filledAtOnce is how many rows are made in one transaction.
@@ -56,13 +58,16 @@ func fillRows(ctx context.Context, tx Tx, ids []string) error {
 	if err := tx.LockCases(ctx, ids); err != nil {
 		return err
 	}
-	rows := make([]cohort.Row, len(ids))
+	rows, all := make([]cohort.Row, len(ids)), make([]CaseFacts, len(ids))
 	for i, id := range ids {
-		_, row, err := caseFacts(ctx, tx, id, nil)
+		facts, row, err := caseFacts(ctx, tx, id, nil)
 		if err != nil {
 			return fmt.Errorf("row of case %s: %w", id, err)
 		}
-		rows[i] = row
+		rows[i], all[i] = row, facts
+	}
+	if err := tx.PutCaseFacts(ctx, all...); err != nil {
+		return err
 	}
 	return tx.PutCaseRows(ctx, rowForm, rows...)
 }

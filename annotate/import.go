@@ -90,7 +90,7 @@ func (b *bundleReader) expect(want json.Delim) error {
 func (b *bundleReader) field(ctx context.Context, name any) error {
 	into := map[any]any{
 		"format": &b.head.Format, "version": &b.head.Version, "madeAt": &b.head.MadeAt, "unit": &b.head.Unit,
-		"users": &b.head.Users, "stepLists": &b.head.StepLists,
+		"users": &b.head.Users, "stepLists": &b.head.StepLists, "reviews": &b.head.Reviews,
 	}
 	if target, known := into[name]; known && !b.begun {
 		if err := b.decoder.Decode(target); err != nil {
@@ -203,6 +203,14 @@ func (b *bundleReader) takeUnit(ctx context.Context) error {
 			return err
 		}
 		if err := b.tx.InsertUser(ctx, account); err != nil {
+			return err
+		}
+	}
+	for _, review := range b.head.Reviews {
+		if err := review.validate(b.service.today()); err != nil {
+			return err
+		}
+		if err := b.tx.InsertMonitoringReview(ctx, review); err != nil {
 			return err
 		}
 	}

@@ -14,7 +14,7 @@ import (
 func places(signed string) *strings.Replacer {
 	return strings.NewReplacer(
 		"{case}", flowCase, "{part}", flowPart, "{reading}", flowReading, "{complication}", "complication-1", "{visit}", "visit-1",
-		"{report}", signed, "{addendum}", "addendum-1", "{user}", "sol", "{list}", "phaco", "{import}", "import-1", "{version}", "1",
+		"{report}", signed, "{addendum}", "addendum-1", "{user}", "sol", "{list}", "phaco", "{import}", "import-1", "{version}", "1", "{review}", "review-1",
 	)
 }
 
@@ -24,22 +24,23 @@ func bodies() map[string]any {
 	change := newCase(flowCase, "stranger")
 	change["revision"] = 1
 	return map[string]any{
-		"sign-in":          map[string]string{"login": "nobody", "password": "nothing"},
-		"change-password":  map[string]string{"old": ownWord, "new": "another heron altogether"},
-		"put-user":         map[string]any{"login": "sol", "name": "S", "roles": []string{"surgeon"}, "active": true, "revision": 1},
-		"put-unit":         annotate.Unit{Name: "Unit"},
-		"put-step-list":    annotate.StepList{ID: "phaco", Name: "P", Technique: "phaco", Stages: []annotate.Stage{}, Steps: []annotate.Step{}, EventKinds: []annotate.EventKind{}},
-		"put-case":         change,
-		"put-part":         newPart("films:quiet-phaco.mp4"),
-		"put-reading":      map[string]any{"stepList": map[string]any{"id": "phaco", "version": 1}},
-		"add-edits":        map[string]any{"edits": []any{addMarker("edit-x", marker("marker-x", "ovd", flowPart, 1, 2))}},
-		"put-complication": map[string]any{"revision": 1, "kind": "posterior-capsule-rupture", "severity": 1},
-		"put-visit":        visit,
-		"begin-import":     []byte("case,eye,date\n"),
-		"put-matching":     annotate.IntakeMatching{Fields: []string{}},
-		"apply-import":     map[string]any{"whole": false},
-		"sign-report":      map[string]any{"hash": "00", "change": 1},
-		"put-addendum":     map[string]any{"text": "more"},
+		"sign-in":               map[string]string{"login": "nobody", "password": "nothing"},
+		"change-password":       map[string]string{"old": ownWord, "new": "another heron altogether"},
+		"put-user":              map[string]any{"login": "sol", "name": "S", "roles": []string{"surgeon"}, "active": true, "revision": 1},
+		"put-unit":              annotate.Unit{Name: "Unit"},
+		"put-step-list":         annotate.StepList{ID: "phaco", Name: "P", Technique: "phaco", Stages: []annotate.Stage{}, Steps: []annotate.Step{}, EventKinds: []annotate.EventKind{}},
+		"put-case":              change,
+		"put-part":              newPart("films:quiet-phaco.mp4"),
+		"put-reading":           map[string]any{"stepList": map[string]any{"id": "phaco", "version": 1}},
+		"add-edits":             map[string]any{"edits": []any{addMarker("edit-x", marker("marker-x", "ovd", flowPart, 1, 2))}},
+		"put-complication":      map[string]any{"revision": 1, "kind": "posterior-capsule-rupture", "severity": 1},
+		"put-visit":             visit,
+		"begin-import":          []byte("case,eye,date\n"),
+		"put-matching":          annotate.IntakeMatching{Fields: []string{}},
+		"apply-import":          map[string]any{"whole": false},
+		"sign-report":           map[string]any{"hash": "00", "change": 1},
+		"put-addendum":          map[string]any{"text": "more"},
+		"put-monitoring-review": map[string]any{"operator": "sol", "kind": "capsule-rupture", "date": "2026-02-03", "reason": "Looked at."},
 	}
 }
 

@@ -91,7 +91,7 @@ func (s *Server) routes() []route {
 		{"POST", "/imports/{import}/cancel", may(annotate.IntakeUse), "cancel-import", answer(s.cancelImport)},
 		{"GET", "/imports/{import}/report.csv", may(annotate.IntakeUse), "get-import-report", answer(s.importReport, slow, gives("text/csv"))},
 	}
-	return slices.Concat(record, s.unitRoutes(), s.teachingRoutes(), s.reportRoutes())
+	return slices.Concat(record, s.unitRoutes(), s.compareRoutes(), s.teachingRoutes(), s.reportRoutes())
 }
 
 // teachingRoutes is the part of the table for feedback, assessments, goals and the agreement of readings.
@@ -106,6 +106,8 @@ func (s *Server) teachingRoutes() []route {
 		{"GET", "/cases/{case}/agreement", may(annotate.ReadingView), "compare-readings", answer(s.readingsBeside)},
 		{"GET", "/agreement/readers", colleague, "list-readers", answer(s.readers)},
 		{"GET", "/agreement", colleague, "get-agreement", answer(s.agreement, slow)},
+		{"GET", "/people/{person}/progress", colleague, "get-progress", answer(s.progress, slow)},
+		{"GET", "/people/{person}/progress.pdf", colleague, "get-progress-pdf", answer(s.progressFile, slow, gives("application/pdf"))},
 		{"GET", "/people/{person}/goals", colleague, "list-goals", answer(s.goals)},
 		{"PUT", "/people/{person}/goals/{goal}", colleague, "put-goal", answer(s.putGoal)},
 	}

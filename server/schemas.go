@@ -50,19 +50,20 @@ func schemaName(t reflect.Type, hint string) string {
 
 // setByServer names the properties that a caller may leave out because the address or the server sets them.
 var setByServer = map[string][]string{
-	"Case":           {"id", "createdBy", "createdAt", "updatedAt", "change"},
-	"User":           {"id", "mustChangePassword", "createdAt"},
-	"StepList":       {"id", "version", "shipped", "createdAt"},
-	"AssessmentForm": {"id", "version", "shipped", "createdAt"},
-	"Edit":           {"seq", "authorId", "madeAt"},
-	"Marker":         {"seq"},
-	"Event":          {"seq"},
-	"Comment":        {"seq", "authorId", "madeAt"},
-	"Acceptance":     {"seq", "authorId"},
-	"Assessment":     {"id", "caseId", "assessorId", "madeAt", "updatedAt"},
-	"Goal":           {"id", "traineeId", "authorId"},
-	"Complication":   {"id", "caseId"},
-	"Visit":          {"id", "caseId"},
+	"Case":             {"id", "createdBy", "createdAt", "updatedAt", "change"},
+	"User":             {"id", "mustChangePassword", "createdAt"},
+	"StepList":         {"id", "version", "shipped", "createdAt"},
+	"AssessmentForm":   {"id", "version", "shipped", "createdAt"},
+	"Edit":             {"seq", "authorId", "madeAt"},
+	"Marker":           {"seq"},
+	"Event":            {"seq"},
+	"Comment":          {"seq", "authorId", "madeAt"},
+	"Acceptance":       {"seq", "authorId"},
+	"Assessment":       {"id", "caseId", "assessorId", "madeAt", "updatedAt"},
+	"Goal":             {"id", "traineeId", "authorId"},
+	"Complication":     {"id", "caseId"},
+	"MonitoringReview": {"id", "authorId", "madeAt"},
+	"Visit":            {"id", "caseId"},
 }
 
 // finishSchemas adds what the library cannot read off the types.

@@ -83,3 +83,15 @@ func (t *tx) CasesNaming(ctx context.Context, userID string) ([]string, error) {
 		UNION SELECT case_id FROM case_shares WHERE user_id = ? ORDER BY id`, userID, userID)
 	return ids, err
 }
+
+func (t *tx) Supervised(ctx context.Context, supervisorID string, grades []annotate.Grade) ([]string, error) {
+	words := make([]string, len(grades))
+	for i, grade := range grades {
+		words[i] = string(grade)
+	}
+	var ids []string
+	err := t.listIn(ctx, &ids, `SELECT DISTINCT user_id AS id FROM case_operators WHERE role = 'operator' AND grade IN (?)
+		AND case_id IN (SELECT s.case_id FROM case_operators s WHERE s.user_id = ? AND s.role = 'supervisor') ORDER BY id`,
+		words, supervisorID)
+	return ids, err
+}

@@ -7,13 +7,13 @@ import (
 
 const (
 	// negligible is the share of the top below which the integrand is cut off.
-	negligible = 1e-5
+	negligible = 1e-8
 	// ratioNodes is the number of ratios over which a contrast is averaged.
-	ratioNodes = 41
+	ratioNodes = 61
 	// coarseSteps and fineSteps are the steps with which the integrand is surveyed, first everywhere, then where it has weight.
-	coarseSteps, fineSteps = 58, 24
-	// lowestRoot and highestRoot bound that logarithm: a standard deviation between groups of 1e-4 to 1e6 times that within.
-	lowestRoot, highestRoot = -9.2, 13.8
+	coarseSteps, fineSteps = 75, 24
+	// lowestRoot and highestRoot bound that logarithm: a standard deviation between groups of 1e-7 to 1e6 times that within.
+	lowestRoot, highestRoot = -16, 14
 )
 
 // average finds where the likelihood of the root of the ratio has weight and lays nodes there, evenly in its logarithm:

@@ -50,6 +50,45 @@ func TestContrastsAgainstLme4(t *testing.T) {
 	require.Positive(t, checked)
 }
 
+// Source: R 4.2.2, least squares and a brute-force sum over the ratio of variances, as the file says.
+func TestContrastsAgainstR(t *testing.T) {
+	eachVector(t, "contrasts.json", func(t *testing.T, v vector, _ string) {
+		var in struct {
+			Y          []float64
+			Predictors []predictor
+			Group      []string
+		}
+		var want struct {
+			Groups        []string
+			Within        float64
+			Alone         []float64
+			AloneSE       []float64 `json:"alone_se"`
+			AloneLower    []float64 `json:"alone_lower"`
+			AloneUpper    []float64 `json:"alone_upper"`
+			Shrunken      []float64
+			ShrunkenLower []float64 `json:"shrunken_lower"`
+			ShrunkenUpper []float64 `json:"shrunken_upper"`
+		}
+		v.read(t, &in, &want)
+		m, names := momentsFrom(designOf(t, len(in.Y), in.Predictors, nil), in.Y, in.Group)
+		c, err := NewContrasts(m, 0.95)
+		require.NoError(t, err)
+		v.near(t, want.Within, c.Within, "within")
+		for i, name := range want.Groups {
+			at, _ := slices.BinarySearch(names, name)
+			alone, _ := c.Alone(at)
+			v.near(t, want.Alone[i], alone.Value, name)
+			v.near(t, want.AloneSE[i], *alone.SE, name+" se")
+			v.near(t, want.AloneLower[i], alone.Interval.Lower, name+" lower")
+			v.near(t, want.AloneUpper[i], alone.Interval.Upper, name+" upper")
+			shrunken, _ := c.Shrunken(at)
+			v.near(t, want.Shrunken[i], shrunken.Value, name+" shrunken")
+			v.near(t, want.ShrunkenLower[i], shrunken.Interval.Lower, name+" shrunken, lower")
+			v.near(t, want.ShrunkenUpper[i], shrunken.Interval.Upper, name+" shrunken, upper")
+		}
+	})
+}
+
 // With terms of the same mean in all groups the mixed model has the same slopes, so the same effects.
 func TestContrastsAgainstMixed(t *testing.T) {
 	d, y, groups, _ := syntheticMixed(3, 400, 9)

@@ -8,7 +8,7 @@ test('the clinic records a visit and sees no recording', async ({ page, browser 
   await enter(clinic, 'grace');
   await clinic.goto(`/cases/${made.id}/follow-up`);
   const day1 = clinic.getByRole('region', { name: 'Day 1' });
-  await day1.getByLabel('Date').fill(new Date().toISOString().slice(0, 10));
+  await day1.getByLabel('Date', { exact: true }).fill(new Date().toISOString().slice(0, 10));
   await day1.getByLabel('Acuity', { exact: true }).fill('6/9');
   await expect(day1.getByText('Saved')).toBeVisible();
   const visits = (await (await page.request.get(`/api/v1/cases/${made.id}/visits`)).json()) as {

@@ -34,6 +34,24 @@ func TestCompareCovers(t *testing.T) {
 	}
 }
 
+// The ratio of a person alone holds for somebody far apart too; the shrunken one, drawn towards the others, holds less
+// often than it says, as the methods note tells.
+func TestAloneCoversSomeoneFarApart(t *testing.T) {
+	const units = 200
+	effects := []float64{-0.1, 0, 0.05, -0.05, 0, 0.1, -0.1, 0.5}
+	truth := math.Exp(0.5 - 0.4/8)
+	var alone, adjusted float64
+	for unit := range uint64(units) {
+		lane := compareOne(plan{cases: 240, effects: effects, steepness: 1.6}.invent(5000+unit), 8).Lanes[7]
+		alone += holds(lane.Alone, truth) / units
+		adjusted += holds(lane.Adjusted, truth) / units
+	}
+	t.Logf("alone %.3f, adjusted %.3f", alone, adjusted)
+	require.InDelta(t, 0.95, alone, 0.045)
+	require.Greater(t, adjusted, 0.8)
+	require.Less(t, adjusted, alone)
+}
+
 type shape struct {
 	name  string
 	cases int

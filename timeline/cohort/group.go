@@ -59,12 +59,12 @@ func plural(n int, noun string) string {
 	if n == 1 {
 		return "1 " + noun
 	}
-	return fmt.Sprintf("%d %ss", n, noun)
+	return count(n) + " " + noun + "s"
 }
 
 func people(n int) string {
 	if n == 1 {
 		return "1 person"
 	}
-	return fmt.Sprintf("%d people", n)
+	return count(n) + " people"
 }

@@ -180,3 +180,46 @@ func TestFeedbackReachesThoseWhoTookPart(t *testing.T) {
 		require.Empty(t, nobody)
 	})
 }
+
+func TestProgress(t *testing.T) {
+	annotatetest.OnBoth(t, func(t *testing.T, address string) {
+		u := annotatetest.NewUnit(t, address)
+		c, part, reading := u.Marked(t)
+		var markers []annotate.Marker
+		for i, step := range []string{"side-port", "main-incision", "capsulorhexis", "removal", "cortex", "lens-insertion", "ovd-removal", "wound-closure"} {
+			markers = append(markers, u.Marker(part.ID, step, int64(i)*20_000, int64(i)*20_000+15_000))
+		}
+		_, err := u.AddEdits(t.Context(), u.Surgeon, reading.ID, []annotate.Edit{u.Add(markers...)})
+		require.NoError(t, err)
+		forms, err := u.AssessmentForms(t.Context(), u.Trainer)
+		require.NoError(t, err)
+		item := forms[0].Items[0]
+		_, err = u.PutAssessment(t.Context(), u.Trainer, annotate.Assessment{
+			ID: u.NewID(), CaseID: c.ID, Form: annotate.AssessmentFormRef{ID: forms[0].ID, Version: forms[0].Version}, SubjectID: u.Surgeon.ID,
+			Marks: []annotate.Mark{{Item: item.Code, Value: 4}},
+		})
+		require.NoError(t, err)
+		for _, actor := range []annotate.Actor{u.Surgeon, u.Trainer} {
+			progress, err := u.Progress(t.Context(), actor, u.Surgeon.ID, "", "")
+			require.NoError(t, err)
+			require.Equal(t, 1, progress.Cases.Led)
+			require.Equal(t, []string{c.ID}, progress.Cases.CaseIDs)
+			require.Equal(t, item.Text, progress.Assessments[0].Lines[0].Text)
+			step := progress.Steps[len(progress.Steps)-1]
+			require.Equal(t, "wound-closure", step.Code)
+			require.Equal(t, 1, step.N)
+			require.Nil(t, step.Median, "one case is no median")
+			require.NotEmpty(t, step.Why)
+		}
+		after, err := u.Progress(t.Context(), u.Surgeon, u.Surgeon.ID, "2099-01-01", "")
+		require.NoError(t, err)
+		require.Zero(t, after.Cases.Led)
+		require.Empty(t, after.Assessments)
+		_, err = u.Progress(t.Context(), u.Surgeon, u.Surgeon.ID, "2026-02-01", "2026-01-01")
+		refused(t, annotate.CodeInvalid, err)
+		for _, actor := range []annotate.Actor{u.Stranger, u.Chair, u.Clinic, u.Admin} {
+			_, err := u.Progress(t.Context(), actor, u.Surgeon.ID, "", "")
+			refused(t, annotate.CodeNotFound, err)
+		}
+	})
+}

@@ -2,8 +2,10 @@ package server
 
 import (
 	"context"
+	"net/http"
 
 	"zonule/annotate"
+	"zonule/server/report"
 )
 
 type assessmentFormsOutput struct{ Body []annotate.AssessmentForm }
@@ -100,4 +102,46 @@ type seeCommentsInput struct {
 
 func (s *Server) seeComments(ctx context.Context, in *seeCommentsInput) (*nothing, error) {
 	return &nothing{}, s.service.SeeComments(ctx, actorOf(ctx), in.Reading, in.Body.Comments)
+}
+
+type progressInput struct {
+	Person string `path:"person"`
+	From   string `query:"from" doc:"First day."`
+	To     string `query:"to" doc:"Last day."`
+}
+
+type progressOutput struct{ Body annotate.Progress }
+
+func (s *Server) progress(ctx context.Context, in *progressInput) (*progressOutput, error) {
+	progress, err := s.service.Progress(ctx, actorOf(ctx), in.Person, in.From, in.To)
+	return &progressOutput{Body: progress}, err
+}
+
+func (s *Server) progressFile(ctx context.Context, in *progressInput) (*fileOutput, error) {
+	progress, err := s.service.Progress(ctx, actorOf(ctx), in.Person, in.From, in.To)
+	if err != nil {
+		return nil, err
+	}
+	unit, err := s.service.Unit(ctx)
+	if err != nil {
+		return nil, err
+	}
+	people, err := s.service.People(ctx, actorOf(ctx))
+	if err != nil {
+		return nil, err
+	}
+	names := map[string]string{}
+	for _, person := range people {
+		names[person.ID] = person.Name
+	}
+	content, err := report.ProgressPDF(progress, report.ProgressEdition{
+		Unit: unit.Name, Invented: unit.Invented, Name: func(id string) string { return names[id] }, Made: s.now(),
+	})
+	if err != nil {
+		return nil, err
+	}
+	return &fileOutput{
+		Status: http.StatusOK, ContentType: formPDF.contentType, Disposition: formPDF.disposition("summary-" + slug(progress.Person.Name)),
+		CacheControl: "no-store", Body: content,
+	}, nil
 }

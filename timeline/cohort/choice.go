@@ -43,7 +43,7 @@ func (c *Cohort) choose(q Question) choice {
 		ch.cases++
 	}
 	ch.leftOut = counted([]LeftOut{
-		{"the nuclear grade is not known", ungraded}, {"no accepted reading with markers", untagged},
+		{"the nuclear grade is not known", ungraded}, {"the steps are not all marked yet", untagged},
 	})
 	return ch
 }

@@ -26,8 +26,8 @@ func (s *Server) compareRoutes() []route {
 
 const xlsxType = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 
-// casesAsked chooses the cases of a comparison.
-type casesAsked struct {
+// CasesAsked chooses the cases of a comparison. It is exported because the library reads no others within an input.
+type CasesAsked struct {
 	List      string `query:"list" doc:"Id of the step list."`
 	Technique string `query:"technique" enum:"phaco,msics,ecce" doc:"Performed."`
 	From      string `query:"from" doc:"Date, inclusive."`
@@ -37,7 +37,7 @@ type casesAsked struct {
 	Part      string `query:"part" enum:"all,whole,part" doc:"Whole cases, those that several people operated, or both."`
 }
 
-func (in casesAsked) question() cohort.Question {
+func (in CasesAsked) question() cohort.Question {
 	return cohort.Question{
 		List: in.List, Technique: in.Technique, From: in.From, To: in.To, GradeFrom: in.GradeFrom, GradeTo: in.GradeTo,
 		Part: cohort.Wholeness(in.Part),
@@ -45,12 +45,12 @@ func (in casesAsked) question() cohort.Question {
 }
 
 type compareInput struct {
-	casesAsked
+	CasesAsked
 	Items string `query:"items" doc:"Such as operation,stage:nucleus,step:capsulorhexis; all without it."`
 }
 
 func (in compareInput) question() annotate.CompareQuestion {
-	q := annotate.CompareQuestion{Question: in.casesAsked.question()}
+	q := annotate.CompareQuestion{Question: in.CasesAsked.question()}
 	if in.Items != "" {
 		q.Items = strings.Split(in.Items, ",")
 	}
@@ -95,7 +95,7 @@ func download(content []byte, contentType, name string) *fileOutput {
 }
 
 type learningInput struct {
-	casesAsked
+	CasesAsked
 	Kind     string `query:"kind" enum:"step,stage,operation" doc:"Of the item; step without it."`
 	Step     string `query:"step" doc:"Code of the step or stage."`
 	Operator string `query:"operator" doc:"me, or the id of somebody whom one supervised in training; me without it."`

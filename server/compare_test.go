@@ -2,7 +2,9 @@ package server
 
 import (
 	"encoding/csv"
+	"fmt"
 	"net/http"
+	"slices"
 	"strings"
 	"testing"
 
@@ -18,6 +20,7 @@ func TestComparisonAndItsFiles(t *testing.T) {
 	h := sqliteHouse(t)
 	tell(t, h)
 	surgeon := h.as("sol")
+	markTheRest(t, surgeon)
 	var comparison cohort.Comparison
 	surgeon.must("GET", "/compare?technique=phaco&gradeFrom=0&part=all&items=operation,step:ovd", nil, &comparison)
 	require.Equal(t, 1, comparison.N.Cases)
@@ -65,6 +68,26 @@ func TestComparisonAndItsFiles(t *testing.T) {
 	surgeon.refused("GET", "/compare/learning?step=ovd&operator=somebody", nil, http.StatusNotFound, annotate.CodeNotFound)
 	surgeon.refused("GET", "/compare?technique=magic", nil, http.StatusUnprocessableEntity, annotate.CodeInvalid)
 	surgeon.refused("GET", "/compare?items=step:nothing", nil, http.StatusUnprocessableEntity, annotate.CodeInvalid)
+}
+
+// markTheRest marks the required steps that tell left out, since only a reading that is complete is compared.
+func markTheRest(t *testing.T, c *client) {
+	t.Helper()
+	var state annotate.ReadingState
+	c.must("GET", "/readings/"+flowReading, nil, &state)
+	var list annotate.StepList
+	c.must("GET", "/step-lists/phaco/1", nil, &list)
+	var edits []any
+	for i, step := range list.Steps {
+		marked := slices.ContainsFunc(state.Markers, func(m annotate.Marker) bool { return m.Step == step.Code })
+		if step.Required && !marked {
+			name := fmt.Sprintf("rest-%d", i)
+			edits = append(edits, addMarker("edit-"+name, marker(name, step.Code, flowPart, 250_000+int64(i)*1000, 250_900+int64(i)*1000)))
+		}
+	}
+	if len(edits) > 0 {
+		c.must("POST", "/readings/"+flowReading+"/edits", map[string]any{"edits": edits}, nil)
+	}
 }
 
 func TestChartsOverTheInterface(t *testing.T) {

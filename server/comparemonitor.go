@@ -7,8 +7,8 @@ import (
 	"zonule/timeline/cohort"
 )
 
-// watchAsked chooses a complication and the cases over which it is charted.
-type watchAsked struct {
+// WatchAsked chooses a complication and the cases over which it is charted; exported as CasesAsked is.
+type WatchAsked struct {
 	Kind      string `query:"kind" required:"true" doc:"Code of a complication, or capsule-rupture for what the audit definition counts."`
 	Technique string `query:"technique" enum:"phaco,msics,ecce" doc:"Performed."`
 	From      string `query:"from" doc:"Date, inclusive."`
@@ -16,7 +16,7 @@ type watchAsked struct {
 }
 
 type monitoringInput struct {
-	watchAsked
+	WatchAsked
 	Operator string `query:"operator" doc:"me, the id of somebody whom one supervised in training, or nothing for the unit."`
 }
 
@@ -30,7 +30,7 @@ func (s *Server) monitoring(ctx context.Context, in *monitoringInput) (*monitori
 }
 
 type funnelInput struct {
-	watchAsked
+	WatchAsked
 	Against string `query:"against" enum:"unit,published" doc:"The unit's own rate in these cases, or the published chances; unit without it."`
 }
 

@@ -11,8 +11,8 @@ func (w writer) energy() []sheet.Block {
 	f := &facts{}
 	o, e := w.Case.Operation, w.Energy
 	f.add("Machine", e.MachineFamily)
-	f.add("CDE (no unit)", beside(e.CDE, e.CDEComputed, e.CDEDiffers, ""))
-	f.add("EPT", beside(o.EPT, e.EPTComputed, e.EPTDiffers, "s"))
+	f.add("CDE (no unit)", beside(e.CDE, e.CDEComputed, e.CDEDiffers, "", "times and powers"))
+	f.add("EPT", beside(o.EPT, e.EPTComputed, e.EPTDiffers, "s", "longitudinal time and power"))
 	f.add("Ultrasound time", decimal(w.Energy.UltrasoundTime, "s"))
 	f.add("Longitudinal", strings.Join(present(decimal(o.LongitudinalTime, "s"), decimal(o.LongitudinalPower, "% mean power")), ", "))
 	f.add("Torsional", strings.Join(present(decimal(o.TorsionalTime, "s"), decimal(o.TorsionalAmplitude, "% mean amplitude")), ", "))
@@ -30,8 +30,8 @@ func (w writer) energy() []sheet.Block {
 	})
 }
 
-// beside writes an entered quantity and the one that follows from times and powers; the entered one counts.
-func beside(entered, computed *float64, differs bool, unit string) string {
+// beside writes an entered quantity and the one that follows from what is named; the entered one counts.
+func beside(entered, computed *float64, differs bool, unit, from string) string {
 	value := decimal(entered, unit)
 	if computed == nil {
 		return value
@@ -39,11 +39,11 @@ func beside(entered, computed *float64, differs bool, unit string) string {
 	follows := strings.TrimSpace(words.Number(*computed, 2) + " " + unit)
 	switch {
 	case entered == nil:
-		return follows + ", computed from times and powers"
+		return follows + ", computed from " + from
 	case differs:
-		return value + "; " + follows + " follows from times and powers, which differs by more than 5 %"
+		return value + "; " + follows + " follows from " + from + ", which differs by more than 5 %"
 	}
-	return value + "; " + follows + " follows from times and powers"
+	return value + "; " + follows + " follows from " + from
 }
 
 // settings is the table of the machine's settings, a row for each stage.

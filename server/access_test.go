@@ -15,6 +15,7 @@ func places(signed string) *strings.Replacer {
 	return strings.NewReplacer(
 		"{case}", flowCase, "{part}", flowPart, "{reading}", flowReading, "{complication}", "complication-1", "{visit}", "visit-1",
 		"{report}", signed, "{addendum}", "addendum-1", "{user}", "sol", "{list}", "phaco", "{import}", "import-1", "{version}", "1", "{review}", "review-1",
+		"{form}", "plain-steps", "{assessment}", "assessment-1", "{person}", "sol", "{goal}", "goal-1",
 	)
 }
 
@@ -38,6 +39,11 @@ func bodies() map[string]any {
 		"begin-import":          []byte("case,eye,date\n"),
 		"put-matching":          annotate.IntakeMatching{Fields: []string{}},
 		"apply-import":          map[string]any{"whole": false},
+		"accept-reading":        map[string]any{"reason": "Better."},
+		"see-comments":          map[string]any{"comments": []string{"comment-1"}},
+		"put-assessment-form":   annotate.AssessmentForm{ID: "plain-steps", Name: "P", Scale: []annotate.ScaleLevel{}, Items: []annotate.AssessmentItem{}},
+		"put-assessment":        annotate.Assessment{Form: annotate.AssessmentFormRef{ID: "plain-steps", Version: 1}, SubjectID: "sol", Marks: []annotate.Mark{}},
+		"put-goal":              annotate.Goal{Text: "Slower", AgreedOn: "2026-02-03", State: annotate.GoalOpen},
 		"sign-report":           map[string]any{"hash": "00", "change": 1},
 		"put-addendum":          map[string]any{"text": "more"},
 		"put-monitoring-review": map[string]any{"operator": "sol", "kind": "capsule-rupture", "date": "2026-02-03", "reason": "Looked at."},
@@ -49,8 +55,11 @@ func address(r route, signed string) string {
 	if r.method == http.MethodDelete {
 		path += "?revision=1"
 	}
-	if r.name == "begin-import" {
+	switch r.name {
+	case "begin-import":
 		path += "?name=visits.csv"
+	case "compare-readings":
+		path += "?first=" + flowReading + "&second=" + flowReading
 	}
 	return path
 }
@@ -110,7 +119,7 @@ func TestAStrangerFindsNothing(t *testing.T) {
 		switch {
 		case strings.Contains(r.who.words, "manage"), strings.Contains(r.who.words, "unit.edit"), strings.Contains(r.who.words, "step-list.edit"):
 			status = http.StatusForbidden
-		case !strings.ContainsAny(r.path, "{"), r.name == "get-step-list":
+		case !strings.ContainsAny(r.path, "{"), r.name == "get-step-list", r.name == "put-assessment-form":
 			continue
 		}
 		tested++

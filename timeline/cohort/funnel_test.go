@@ -1,6 +1,7 @@
 package cohort
 
 import (
+	"encoding/json"
 	"fmt"
 	"math/rand/v2"
 	"testing"
@@ -101,3 +102,43 @@ func TestFunnelNamesNobody(t *testing.T) {
 	require.NotContains(t, text, "operator-")
 	require.NotContains(t, text, "case-0")
 }
+
+// TestAnyRecordIsCharted: whatever is missing, monitoring and the funnel answer with figures that can be sent, or with the
+// reason, and the cases add up.
+func TestAnyRecordIsCharted(t *testing.T) {
+	chance := rand.New(rand.NewPCG(18, 5))
+	for range 30 {
+		rows := make([]Row, pick(chance, 0, 1, 5, 60, 300))
+		for i := range rows {
+			low := pick(chance, 0, 0.01, 0.7, 5, 60)
+			rows[i] = Row{
+				CaseID: fmt.Sprint(i), Date: pick(chance, "", "2026-01-01", "2026-01-02", "2026-03-01"), Technique: "phaco",
+				Operator: pick(chance, "", "a", "b", "c", "d", "e"), CapsuleRupture: chance.IntN(10) == 0,
+				Before: Before{ExpectedLow: low, ExpectedHigh: low * pick(chance, 1, 1.5)},
+			}
+			if chance.IntN(5) == 0 {
+				rows[i].Complications = []Mishap{{Kind: "corneal-oedema"}}
+			}
+		}
+		c := New(rows)
+		kind := pick(chance, CapsuleRupture, "corneal-oedema", "uveitis")
+		m := Monitor(c, MonitoringQuestion{Kind: kind, Operator: pick(chance, "", "a"), Restarts: []Restart{{"2026-01-01", "reviewed"}}})
+		_, err := json.Marshal(m)
+		require.NoError(t, err)
+		require.True(t, m.Why != "" || len(m.Points) == m.N && len(m.Text) > 1)
+		f := FunnelOf(c, FunnelQuestion{Kind: kind, Own: "a", Against: pick(chance, "", "published")})
+		_, err = json.Marshal(f)
+		require.NoError(t, err)
+		all := f.N
+		for _, l := range f.LeftOut {
+			all += l.Cases
+		}
+		require.Equal(t, len(rows), all)
+		for _, p := range f.Points {
+			require.LessOrEqual(t, p.Lower998, p.Lower95)
+			require.LessOrEqual(t, p.Upper95, p.Upper998)
+		}
+	}
+}
+
+func pick[T any](chance *rand.Rand, from ...T) T { return from[chance.IntN(len(from))] }

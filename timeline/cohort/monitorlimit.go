@@ -29,7 +29,7 @@ func (q MonitoringQuestion) filled() MonitoringQuestion {
 	if q.FalseAlarmEvery == 0 {
 		q.FalseAlarmEvery = defaultFalseAlarmEvery
 	}
-	q.Restarts = slices.Clone(q.Restarts)
+	q.Restarts = append([]Restart{}, q.Restarts...)
 	slices.SortStableFunc(q.Restarts, func(a, b Restart) int { return compareDates(a.Date, b.Date) })
 	return q
 }

@@ -2,6 +2,7 @@ package outcome
 
 import (
 	"math"
+	"slices"
 
 	"zonule/timeline"
 	"zonule/timeline/cohort"
@@ -99,6 +100,17 @@ func Covariates() []Adjustment {
 		list[i] = c.Adjustment
 	}
 	return list
+}
+
+// Usual gives the codes of the default set of an outcome, in order of importance.
+func Usual(kind OutcomeKind) []string {
+	codes := []string{}
+	for _, c := range covariates {
+		if slices.Contains(c.usual, kind) {
+			codes = append(codes, c.Code)
+		}
+	}
+	return codes
 }
 
 func covariateOf(code string) (covariate, bool) {

@@ -21,32 +21,51 @@ func LimitForRunLength(moves []Move, target float64) (limit float64, length RunL
 	if !(target > 1) {
 		return 0, RunLength{}, degenerate(Invalid, "The run length asked for must be above 1.")
 	}
-	low, high := 0.0, 1.0
+	low, high, lowLog, highLog := 0.0, 1.0, 0.0, 0.0
 	for {
 		if length, err = RunLengthAt(moves, high, nil); err != nil {
 			return 0, RunLength{}, err
 		}
+		highLog = math.Log(length.Average)
 		if length.Average >= target {
 			break
 		}
-		low, high = high, 2*high
+		low, lowLog, high = high, highLog, 2*high
 		if high > 64 {
 			return 0, RunLength{}, degenerate(NoConvergence, "No limit up to 64 gives so long a run length.")
 		}
 	}
-	for high-low > 1e-3*high {
-		middle := (low + high) / 2
-		at, err := RunLengthAt(moves, middle, nil)
+	for tries := 0; high-low > 1e-3*high; tries++ {
+		if high < 1e-6 {
+			return 0, RunLength{}, degenerate(TooFew, "Events are so rare that even a single one comes less often than the false alarms asked for.")
+		}
+		at := nextLimit(low, high, lowLog, highLog, math.Log(target), tries)
+		found, err := RunLengthAt(moves, at, nil)
 		if err != nil {
 			return 0, RunLength{}, err
 		}
-		if at.Average >= target {
-			high, length = middle, at
+		if found.Average >= target {
+			high, highLog, length = at, math.Log(found.Average), found
 		} else {
-			low = middle
+			low, lowLog = at, math.Log(found.Average)
 		}
 	}
 	return high, length, nil
+}
+
+// nextLimit is where to look within a bracket. The logarithm of the run length is close to straight in the limit, so most
+// looks go just beside where the straight line meets the target, above and below in turn, and every third to the middle.
+func nextLimit(low, high, lowLog, highLog, target float64, tries int) float64 {
+	if middle := (low + high) / 2; tries%3 == 2 || low == 0 || !(highLog > lowLog) {
+		return middle
+	}
+	at := low + (high-low)*(target-lowLog)/(highLog-lowLog)
+	beside := 4e-4 * high
+	if tries%3 == 1 {
+		beside = -beside
+	}
+	margin := min(2e-4*high, (high-low)/4)
+	return min(high-margin, max(low+margin, at+beside))
 }
 
 // RunLengthAt is exact for two moves of opposite sign, else that of a chain fine enough for the largest move.

@@ -61,6 +61,7 @@ const (
 	OVDTopUps      ExposureKind = "ovd-top-ups"  // counted
 	Contacts       ExposureKind = "contacts"     // of fragments with the endothelium, counted
 	AspirationTime ExposureKind = "aspiration"   // s
+	HandedOver     ExposureKind = "handed-over"  // min in steps operated by another than who led
 )
 
 // Scale is the step of an exposure to which a figure belongs.
@@ -89,9 +90,9 @@ const mostExposures = 12
 
 var (
 	outcomeKinds  = []OutcomeKind{Loss, Oedema, Thickness, AcuityGain, Complication}
-	exposureKinds = []ExposureKind{OperationTime, StepTime, StageTime, Interruption, Dissipated, EffectiveTime, UltrasoundTime, Fluid, Events, OVDTopUps, Contacts, AspirationTime}
+	exposureKinds = []ExposureKind{OperationTime, StepTime, StageTime, Interruption, Dissipated, EffectiveTime, UltrasoundTime, Fluid, Events, OVDTopUps, Contacts, AspirationTime, HandedOver}
 	coded         = []ExposureKind{StepTime, StageTime, Events}
-	fromZero      = []ExposureKind{Interruption, Events, OVDTopUps, Contacts}
+	fromZero      = []ExposureKind{Interruption, Events, OVDTopUps, Contacts, HandedOver}
 )
 
 // Check returns why the definition asks for nothing that can be studied, in full sentences; empty when it is sound.

@@ -31,6 +31,8 @@ func (e Exposure) measure() (m Measure, per string) {
 		m, per = Measure{code, "time in the " + words + " stage", "min"}, "minute"
 	case Interruption:
 		m, per = Measure{code, "time between episodes of the same step", "min"}, "minute"
+	case HandedOver:
+		m, per = Measure{code, "time operated by another than who led", "min"}, "minute"
 	case Dissipated:
 		m, per = Measure{code, "CDE", ""}, "unit"
 	case EffectiveTime:
@@ -69,6 +71,8 @@ func (e Exposure) reading(family string) reading {
 		return func(r *cohort.Row) (float64, string) {
 			return measuredTime(r, &r.Interruption, r.Measured, "The time between episodes")
 		}
+	case HandedOver:
+		return handedOver
 	case Dissipated:
 		return energy(family, "CDE", func(r *cohort.Row) *float64 { return r.Operation.CDE })
 	case EffectiveTime:
@@ -131,6 +135,26 @@ func partTime(r *cohort.Row, parts []cohort.Part, code string) (float64, string)
 		}
 	}
 	return measuredTime(r, nil, false, "Its time")
+}
+
+// handedOver sums the shares of others in the steps.
+func handedOver(r *cohort.Row) (float64, string) {
+	var total int64
+	if r.Operator == "" {
+		return math.NaN(), "Nobody is recorded as having led."
+	}
+	for i := range r.Steps {
+		for _, share := range r.Steps[i].ByOperator {
+			if share.Operator == "" || share.Operator == r.Operator || share.Episodes == 0 {
+				continue
+			}
+			if share.Total == nil || share.Quality != timeline.Measured {
+				return math.NaN(), "The time of another operator is not fully recorded."
+			}
+			total += *share.Total
+		}
+	}
+	return measuredTime(r, &total, r.Measured, "The time of operators")
 }
 
 func energy(family, what string, pick func(*cohort.Row) *float64) reading {

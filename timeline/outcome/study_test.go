@@ -11,6 +11,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"zonule/timeline"
 	"zonule/timeline/cohort"
 )
 
@@ -261,4 +262,50 @@ func TestStudyIsCancelled(t *testing.T) {
 	})
 	require.ErrorIs(t, err, context.Canceled)
 	require.Equal(t, 1, told)
+}
+
+// TestWhatIsRead reads each exposure of one case by hand.
+func TestWhatIsRead(t *testing.T) {
+	half, whole := int64(minute/2), int64(3*minute)
+	cde, fluid := 12.5, 80.0
+	row := cohort.Row{
+		Operator: "mine", Tagged: true, Measured: true, Time: &whole, Interruption: minute, Events: map[string]int{"ovd-top-up": 2},
+		Operation: cohort.Operation{CDE: &cde, FluidUsed: &fluid, MachineFamily: "invented"},
+		Steps: []cohort.Part{
+			{Code: "cortex", Total: &whole, Quality: timeline.Measured, ByOperator: []cohort.Share{{Operator: "mine", Total: &whole, Episodes: 1, Quality: timeline.Measured}, {Operator: "other", Total: &half, Episodes: 1, Quality: timeline.Measured}}},
+			{Code: "removal", Total: &half, Quality: timeline.LowerBound},
+		},
+	}
+	for _, one := range []struct {
+		exposure Exposure
+		value    float64
+		reason   string
+	}{
+		{Exposure{Kind: OperationTime}, 3, ""},
+		{Exposure{Kind: StepTime, Code: "cortex"}, 3, ""},
+		{Exposure{Kind: StepTime, Code: "removal"}, 0, "Its time is not fully recorded."},
+		{Exposure{Kind: StepTime, Code: "dye"}, 0, "Its time is not recorded."},
+		{Exposure{Kind: Interruption}, 1, ""},
+		{Exposure{Kind: HandedOver}, 0.5, ""},
+		{Exposure{Kind: Dissipated}, 12.5, ""},
+		{Exposure{Kind: Fluid}, 80, ""},
+		{Exposure{Kind: OVDTopUps}, 2, ""},
+		{Exposure{Kind: Contacts}, 0, ""},
+		{Exposure{Kind: EffectiveTime}, 0, "The EPT is not recorded."},
+	} {
+		value, reason := one.exposure.reading("invented")(&row)
+		require.Equal(t, one.reason, reason, one.exposure.Kind)
+		if reason == "" {
+			require.InDelta(t, one.value, value, 1e-12, one.exposure.Kind)
+			scaled, _ := one.exposure.scaled(value)
+			require.InDelta(t, value, one.exposure.unscaled(scaled), 1e-12)
+		}
+	}
+	scaled, _ := Exposure{Kind: OperationTime, Scale: PerDoubling}.scaled(8)
+	require.InDelta(t, 3, scaled, 1e-12)
+	_, reason := Exposure{Kind: OperationTime, Scale: PerDoubling}.scaled(0)
+	require.NotEmpty(t, reason)
+	row.Tagged = false
+	_, reason = Exposure{Kind: Contacts}.reading("")(&row)
+	require.Equal(t, notTagged, reason)
 }

@@ -125,7 +125,7 @@ func (t *table) tell(r *Result) {
 		r.Notes = append(r.Notes, fmt.Sprintf("There are fewer than %d operators, so that the intervals take all cases for independent. They are too narrow if the cases of one operator go together.", fewestOperators))
 	}
 	if slices.Contains(t.operators, "") {
-		r.Notes = append(r.Notes, "In some cases nobody is recorded as having led.")
+		r.Notes = append(r.Notes, "In some cases nobody is recorded as having led, so that the intervals take all cases for independent. They are too narrow if the cases of one operator go together.")
 	}
 	switch t.definition.Outcome.Kind {
 	case Oedema:

@@ -372,9 +372,11 @@ func TestNothingLeaks(t *testing.T) {
 	visit, err := u.PutVisit(t.Context(), u.Surgeon, annotate.Visit{ID: u.NewID(), CaseID: c.ID, Window: annotate.WindowDay1, Date: "2026-05-05"})
 	require.NoError(t, err)
 	ctx := t.Context()
+	renamed := c
+	renamed.Pseudonym = "ANOTHER-1"
 	asks := map[string]func(annotate.Actor) error{
 		"case":          func(a annotate.Actor) error { _, err := u.Case(ctx, a, c.ID); return err },
-		"put case":      func(a annotate.Actor) error { _, err := u.PutCase(ctx, a, c); return err },
+		"put case":      func(a annotate.Actor) error { _, err := u.PutCase(ctx, a, renamed); return err },
 		"history":       func(a annotate.Actor) error { _, err := u.CaseHistory(ctx, a, c.ID); return err },
 		"permissions":   func(a annotate.Actor) error { _, err := u.Permissions(ctx, a, c.ID); return err },
 		"parts":         func(a annotate.Actor) error { _, err := u.Parts(ctx, a, c.ID); return err },

@@ -2,6 +2,7 @@
 // the wall clock Unix milliseconds, dates YYYY-MM-DD, ids UUIDv7 made by whoever makes the thing.
 
 export type * from './tagging';
+export type { Recalibration, Unit, WindowPlan } from './unit';
 
 export interface Instant {
   part: string;
@@ -46,52 +47,6 @@ export interface Person {
   /** May sign in; one who has left is still named in cases. */
   active: boolean;
 }
-export interface Unit {
-  name: string;
-  revision: number;
-  /** An endothelial loss above this percentage is flagged. */
-  lossLimitPercent: number;
-  /** A cell density below this (cells/mm²) is flagged. */
-  densityLimit: number;
-  /** The plan of follow-up, in the order of the visits; left out, the one that stands is kept. */
-  windows?: WindowPlan[];
-  /** The published risk fitted to the unit; left out, what stands is kept. null: never asked for. */
-  recalibration?: Recalibration | null;
-  /** The unit's data is made up. */
-  invented: boolean;
-}
-
-/**
- * One multiplier on the odds of the published risk. To turn it on or to have it computed anew send on, from and to; the
- * server computes the rest, or refuses and says what is lacking.
- */
-export interface Recalibration {
-  on: boolean;
-  /** Dates of operations, inclusive. */
-  from: string;
-  to: string;
-  /** null while off. */
-  oddsMultiplier?: number | null;
-  /** Operations of the window whose every risk factor is known; the multiplier rests on them. */
-  operations?: number;
-  /** All operations of the window. */
-  inWindow?: number;
-  /** Capsule ruptures among the operations. */
-  observed?: number;
-  /** Mean published risk of the operations. */
-  expectedPercent?: number | null;
-  computedAt?: number;
-}
-export interface WindowPlan {
-  window: Window;
-  /** Days after the operation. */
-  dueDays: number;
-  /** After this day the visit is overdue. */
-  lateDays: number;
-  /** A case owes this visit. */
-  required: boolean;
-}
-
 export type Eye = 'OD' | 'OS';
 /** Absent means unknown, which is not no. */
 export type Answer = 'yes' | 'no';

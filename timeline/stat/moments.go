@@ -30,14 +30,16 @@ func NewGroupMoments(terms []string, groups int) *GroupMoments {
 func (m *GroupMoments) Add(group int, values []float64) {
 	m.n++
 	m.size[group]++
-	floats.Add(m.sums[group], values)
+	sums := m.sums[group][:len(values)]
 	for j, v := range values {
 		if v == 0 {
 			continue // 0/1 terms are mostly 0
 		}
-		row := m.cross[j*m.width : (j+1)*m.width]
-		for k := j; k < len(values); k++ {
-			row[k] += v * values[k]
+		sums[j] += v
+		rest := values[j:]
+		row := m.cross[j*m.width+j:][:len(rest)]
+		for k, w := range rest {
+			row[k] += v * w
 		}
 	}
 }

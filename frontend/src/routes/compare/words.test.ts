@@ -3,7 +3,16 @@ import { csvText } from '../../lib/chart/table';
 import { lane, point, row } from './compare.fixture';
 import { bandOf, besideLink, casePoint, lanesOf, ratiosOf } from './lanes';
 import { emptyView } from './question';
-import { adjustmentText, laneSentence, questionText, ratioWords, rowSentence, rowTable, verdict } from './words';
+import {
+  adjustmentText,
+  laneSentence,
+  lossLines,
+  questionText,
+  ratioWords,
+  rowSentence,
+  rowTable,
+  verdict,
+} from './words';
 
 describe('words', () => {
   test.each([
@@ -26,7 +35,7 @@ describe('words', () => {
 
   test('without adjustment the sentence says so', () => {
     expect(laneSentence(lane({ adjusted: null }), row([]))).toContain(
-      'Not adjusted for the eyes, 20 % longer than expected (95 % interval 1.05 to 1.40 times)',
+      'Not adjusted for the eyes, 20 % longer than the average operator’s (95 % interval 1.05 to 1.40 times)',
     );
   });
 
@@ -44,17 +53,24 @@ describe('words', () => {
       row([lane({ adjusted: slow }), lane({ name: 'Bo Vane', adjusted: slower }), lane({ own: true })]),
     );
     expect(text).toBe(
-      'Longer than expected on like eyes: Ada Quill, Bo Vane. No clear difference from the group: you.',
+      'Longer than the average operator on like eyes: Ada Quill, Bo Vane. No clear difference from the average operator: you.',
     );
   });
 
   test('what the adjustment used and lost', () => {
-    const text = adjustmentText(
-      row([], { dropped: ['dye: too rare'], fellOut: [{ reason: 'pupil unknown', cases: 4 }] }),
-    );
-    expect(text).toBe(
-      'Adjusted for nuclear grade, pupil. Could not be used: dye (too rare). Left out of the adjusted figures: 4 cases: pupil unknown.',
-    );
+    const given = row([], {
+      dropped: ['dye: too rare'],
+      fellOut: [{ reason: 'pupil unknown', cases: 4 }],
+      leftOut: [{ reason: 'not marked', cases: 1 }],
+      notes: ['A note.'],
+    });
+    expect(adjustmentText(given)).toBe('Adjusted for nuclear grade, pupil, 4 cases left out of that.');
+    expect(lossLines(given)).toEqual([
+      'Left out of the adjusted figures: 4 cases: pupil unknown.',
+      'Without a time for this row: 1 case: not marked.',
+      'Could not be adjusted for: dye (too rare).',
+      'A note.',
+    ]);
     expect(adjustmentText(row([], { whyNot: 'only one operator.' }))).toBe('Not adjusted: only one operator.');
   });
 

@@ -34,9 +34,9 @@ export function laneSentence(lane: LaneResult, row: Pick<CompareRow, 'adjustedFo
   const span = `95 % interval ${ratioText(r.low)} to ${ratioText(r.high)} times`;
   const basis = lane.adjusted ? 'On like eyes' : 'Not adjusted for the eyes';
   if (verdict(r) === 'unclear') {
-    return `${half} ${basis}, no clear difference from the group (best estimate ${ratioWords(r.ratio)} expected; ${span}).`;
+    return `${half} ${basis}, no clear difference from the average operator (best estimate ${ratioWords(r.ratio)} theirs; ${span}).`;
   }
-  return `${half} ${basis}, ${ratioWords(r.ratio)} expected (${span}).`;
+  return `${half} ${basis}, ${ratioWords(r.ratio)} the average operator’s (${span}).`;
 }
 
 /** One line on several people: who can be told apart from the group, in the order of the lanes, never by size. */
@@ -46,9 +46,9 @@ export function rowSentence(row: CompareRow): string {
   if (lanes.length === 1 && lanes[0]) return laneSentence(lanes[0], row);
   const basis = lanes.some((l) => l.adjusted) ? 'on like eyes' : 'not adjusted for the eyes';
   const groups: { title: string; of: (l: LaneResult) => boolean }[] = [
-    { title: `Longer than expected ${basis}`, of: (l) => told(l) === 'longer' },
-    { title: `Shorter than expected ${basis}`, of: (l) => told(l) === 'shorter' },
-    { title: 'No clear difference from the group', of: (l) => told(l) === 'unclear' },
+    { title: `Longer than the average operator ${basis}`, of: (l) => told(l) === 'longer' },
+    { title: `Shorter than the average operator ${basis}`, of: (l) => told(l) === 'shorter' },
+    { title: 'No clear difference from the average operator', of: (l) => told(l) === 'unclear' },
     { title: 'Too few cases to say', of: (l) => told(l) === undefined },
   ];
   const parts = groups
@@ -75,19 +75,25 @@ export const leftOutText = (list: readonly LeftOut[] | null) =>
     .map((l) => `${counted(l.cases, 'case')}: ${l.reason}`)
     .join('; ');
 
-/** What the adjustment took into account, and what fell out of it. */
+/** What the adjustment took into account. */
 export function adjustmentText(row: CompareRow): string {
   if (row.whyNot) return `Not adjusted: ${row.whyNot}`;
   const taken = row.adjustedFor ?? [];
-  const parts = [taken.length > 0 ? `Adjusted for ${taken.join(', ')}` : 'Nothing to adjust for'];
-  const dropped = row.dropped ?? [];
-  if (dropped.length > 0)
-    parts.push(`could not be used: ${dropped.map((d) => d.replace(/^([^:]+): (.+)$/, '$1 ($2)')).join(', ')}`);
+  const fell = (row.fellOut ?? []).reduce((sum, l) => sum + l.cases, 0);
+  const lost = fell > 0 ? `, ${counted(fell, 'case')} left out of that` : '';
+  return taken.length > 0 ? `Adjusted for ${taken.join(', ')}${lost}.` : 'There was nothing to adjust for.';
+}
+
+/** What fell out and why, a line each. */
+export function lossLines(row: CompareRow): string[] {
+  const lines = [];
   const fell = leftOutText(row.fellOut);
-  if (fell) parts.push(`left out of the adjusted figures: ${fell}`);
+  if (fell) lines.push(`Left out of the adjusted figures: ${fell}.`);
   const timeless = leftOutText(row.leftOut);
-  if (timeless) parts.push(`without a time for this row: ${timeless}`);
-  return `${parts.join('. ').replace(/\. ([a-z])/g, (_, c: string) => `. ${c.toUpperCase()}`)}.`;
+  if (timeless) lines.push(`Without a time for this row: ${timeless}.`);
+  const dropped = (row.dropped ?? []).map((d) => d.replace(/^([^:]+): (.+)$/, '$1 ($2)'));
+  if (dropped.length > 0) lines.push(`Could not be adjusted for: ${dropped.join(', ')}.`);
+  return [...lines, ...(row.notes ?? [])];
 }
 
 const seconds = (ms: number | null) => (ms === null ? null : Math.round(ms / 100) / 10);

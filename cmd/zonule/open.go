@@ -38,7 +38,7 @@ func (p *program) open(ctx context.Context) (*unit, error) {
 		return nil, err
 	}
 	u := &unit{store: s, library: library, service: newService(s, library, time.Now)}
-	if err := errors.Join(u.service.EnsureStepLists(ctx), u.service.EnsureAssessmentForms(ctx)); err != nil {
+	if err := errors.Join(u.service.EnsureStepLists(ctx), u.service.EnsureAssessmentForms(ctx), u.service.FillRows(ctx)); err != nil {
 		p.shut(u)
 		return nil, err
 	}

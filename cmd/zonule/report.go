@@ -41,7 +41,8 @@ func (u *unit) compose(ctx context.Context, actor annotate.Actor, caseID string)
 		return report.Report{}, err
 	}
 	return report.Build(file, report.Options{
-		LossLimitPercent: house.LossLimitPercent, DensityLimit: house.DensityLimit, Windows: house.Windows, Invented: house.Invented,
+		LossLimitPercent: house.LossLimitPercent, DensityLimit: house.DensityLimit, Windows: house.Windows, Recalibration: house.Recalibration,
+		Invented: house.Invented,
 	}), nil
 }
 

@@ -94,7 +94,7 @@ func eventful(t testing.TB) annotate.CaseFile {
 				TorsionalTime: ptr(52.0), TorsionalAmplitude: ptr(66.0), LongitudinalTime: ptr(2.0), LongitudinalPower: ptr(20.0),
 				MachineFamily: "Torsional", CDE: ptr(14.2), FluidUsed: ptr(92.0),
 				Settings: []annotate.StageSettings{{Stage: "nucleus", Vacuum: ptr(420.0), Flow: ptr(35.0), Power: ptr(70.0), Pressure: ptr(60.0)}, {Stage: "cortex", Vacuum: ptr(500.0)}},
-				Note: "Dense arcus; view good until cortex removal.",
+				Note:     "Dense arcus; view good until cortex removal.",
 			},
 			Operators: []annotate.Operator{
 				{UserID: "u-eleni", Role: annotate.OperatorLead, Grade: annotate.GradeSeniorTrainee},

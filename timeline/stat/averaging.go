@@ -36,7 +36,7 @@ func (c *Contrasts) average() {
 	}
 	for _, s := range nodes {
 		if s.share /= total; s.share >= negligible {
-			c.nodes = append(c.nodes, s)
+			c.nodes = append(c.nodes, c.averaged(s))
 			c.Between += s.share * math.Sqrt(s.ratio*s.left/c.freedom())
 		}
 	}

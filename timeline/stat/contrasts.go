@@ -115,6 +115,13 @@ type contrastNode struct {
 	left   float64 // sum of squares, of which the variance within follows
 	height float64 // log likelihood of the root of the ratio, up to a constant
 	share  float64
+	all    groupAverages
+}
+
+// groupAverages are what every contrast at a node needs of all groups.
+type groupAverages struct {
+	away, shrink, spread float64   // averages of the shrunken deviations, of shrink and of spread
+	terms, centre        []float64 // of the terms, by shrink and by the weights of the centre
 }
 
 // at weighs the mean of a group of n by n/(1 + n ratio).
@@ -140,43 +147,44 @@ func (c *Contrasts) at(ratio float64) contrastNode {
 // freedom is that of the variance within at a given ratio, the prior being even on the standard deviation between.
 func (c *Contrasts) freedom() float64 { return float64(c.N - len(c.Terms) - 2) }
 
+// averaged fills what the contrasts at a node share.
+func (c *Contrasts) averaged(s contrastNode) contrastNode {
+	groups := float64(c.Groups)
+	s.all = groupAverages{
+		shrink: floats.Sum(s.shrink) / groups, spread: floats.Sum(s.spread) / groups,
+		terms: make([]float64, len(c.Terms)), centre: make([]float64, len(c.Terms)),
+	}
+	for g, terms := range c.terms {
+		s.all.away += s.shrink[g] * (c.effects[g] - s.centre) / groups
+		floats.AddScaled(s.all.terms, s.shrink[g]/groups, terms)
+		floats.AddScaled(s.all.centre, c.size[g]*(1-s.shrink[g])/s.total, terms) // n (1 - shrink) is n/(1 + n ratio)
+	}
+	return s
+}
+
 // contrast gives the deviation of a group from the average of the groups, and its variance in units of that within.
 func (c *Contrasts) contrast(s *contrastNode, group int) (value, variance float64) {
 	groups := float64(c.Groups)
-	away := func(g int) float64 { return s.shrink[g] * (c.effects[g] - s.centre) }
-	value = away(group)
-	for g := range c.size {
-		value -= away(g) / groups
-	}
+	value = s.shrink[group]*(c.effects[group]-s.centre) - s.all.away
 	// The common level moves the deviation as far as the group is shrunken otherwise than the rest.
-	level := s.shrink[group] - floats.Sum(s.shrink)/groups
-	variance = s.spread[group]*(1-2/groups) + floats.Sum(s.spread)/(groups*groups) + level*level/s.total
-	return value, variance + c.slopesError(s.shrink, s.total, group)
+	level := s.shrink[group] - s.all.shrink
+	variance = s.spread[group]*(1-2/groups) + s.all.spread/groups + level*level/s.total
+	shift := make([]float64, len(c.Terms))
+	for j := range shift {
+		shift[j] = s.shrink[group]*c.terms[group][j] - s.all.terms[j] - level*s.all.centre[j]
+	}
+	return value, variance + c.slopesError(shift)
 }
 
-// slopesError is what the error of the slopes adds: the variance of the terms' part of the contrast.
-func (c *Contrasts) slopesError(shrink []float64, total float64, group int) float64 {
-	p := len(c.Terms)
-	if p == 0 {
-		return 0
-	}
-	shift := mat.NewVecDense(p, nil)
-	var share float64 // of the centre in the shift
-	for g, terms := range c.terms {
-		part := -shrink[g] / float64(c.Groups)
-		if g == group {
-			part += shrink[g]
-		}
-		share += part
-		floats.AddScaled(shift.RawVector().Data, part, terms)
-	}
-	if share != 0 {
-		for g, terms := range c.terms {
-			weight := c.size[g] * (1 - shrink[g]) / total // n/(1 + n ratio) of the total
-			floats.AddScaled(shift.RawVector().Data, -share*weight, terms)
+// slopesError is what the error of the slopes adds to the variance of a contrast in which the terms weigh so much.
+func (c *Contrasts) slopesError(shift []float64) float64 {
+	var variance float64
+	for j, v := range shift {
+		for k, w := range shift {
+			variance += v * w * c.inverse.At(j, k)
 		}
 	}
-	return mat.Inner(shift, c.inverse, shift)
+	return variance
 }
 
 // Alone is the contrast of a group without being drawn towards 0: an exact Student interval for normal errors of equal
@@ -187,13 +195,13 @@ func (c *Contrasts) Alone(group int) (Estimate, bool) {
 		return Estimate{}, false
 	}
 	groups := float64(c.Groups)
-	value, all := c.effects[at]-floats.Sum(c.effects)/groups, make([]float64, c.Groups)
-	variance := (1 - 2/groups) / c.size[at]
+	value, variance := c.effects[at]-floats.Sum(c.effects)/groups, (1-2/groups)/c.size[at]
+	shift := append([]float64(nil), c.terms[at]...)
 	for g, n := range c.size {
-		all[g] = 1
 		variance += 1 / (n * groups * groups)
+		floats.AddScaled(shift, -1/groups, c.terms[g])
 	}
-	se := c.Within * math.Sqrt(variance+c.slopesError(all, 1, at))
+	se := c.Within * math.Sqrt(variance+c.slopesError(shift))
 	return Estimate{Value: value, SE: &se, Interval: about(value, c.student*se, c.level), N: int(c.size[at])}, true
 }
 

@@ -40,7 +40,7 @@ func TestContrastsAgainstLme4(t *testing.T) {
 		m, names := momentsFrom(designOf(t, len(in.Y), in.Predictors, in.Intercept), in.Y, in.Group)
 		c, err := NewContrasts(m, 0.95)
 		require.NoError(t, err)
-		node := c.at(want.REML.VarGroup / want.REML.VarResidual)
+		node := c.averaged(c.at(want.REML.VarGroup / want.REML.VarResidual))
 		for i, name := range want.REML.Groups {
 			at, _ := slices.BinarySearch(names, name)
 			value, _ := c.contrast(&node, at)
@@ -109,7 +109,7 @@ func TestContrastsAgainstMixed(t *testing.T) {
 	m, names := momentsFrom(d, y, groups)
 	c, err := NewContrasts(m, 0.95)
 	require.NoError(t, err)
-	node := c.at(mixed.VarGroup / mixed.VarResidual)
+	node := c.averaged(c.at(mixed.VarGroup / mixed.VarResidual))
 	for _, g := range mixed.Groups {
 		at, _ := slices.BinarySearch(names, g.Group)
 		value, _ := c.contrast(&node, at)

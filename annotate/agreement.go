@@ -228,7 +228,9 @@ func (s *Service) Agreement(ctx context.Context, actor Actor, first, second stri
 		}
 		return nil
 	})
-	slices.SortFunc(pairs, func(a, b cohort.ReadingPair) int { return cmp.Or(cmp.Compare(a.Date, b.Date), cmp.Compare(a.CaseID, b.CaseID)) })
+	slices.SortFunc(pairs, func(a, b cohort.ReadingPair) int {
+		return cmp.Or(cmp.Compare(a.Date, b.Date), cmp.Compare(a.CaseID, b.CaseID))
+	})
 	if err != nil {
 		return cohort.Agreement{}, err
 	}

@@ -27,6 +27,9 @@ type BundleHead struct {
 	StepLists []StepList `json:"stepLists"`
 	// Reviews are those of a unit's charts; one from before there were charts has none.
 	Reviews []MonitoringReview `json:"reviews,omitempty"`
+	// AssessmentForms are those of a unit, or of one case those that it was assessed with.
+	AssessmentForms []AssessmentForm `json:"assessmentForms,omitempty"`
+	Goals           []Goal           `json:"goals,omitempty"` // of a unit
 }
 
 // Bundle is a bundle as a whole. Export and Import handle one case at a time; this type is for making small ones.
@@ -45,6 +48,7 @@ type CaseRecord struct {
 	Complications []Complication  `json:"complications"`
 	Visits        []Visit         `json:"visits"`
 	Reports       []ReportRecord  `json:"reports"`
+	Assessments   []Assessment    `json:"assessments,omitempty"`
 }
 
 // ReadingRecord is a reading with its whole journal.
@@ -125,6 +129,9 @@ func exportUnit(ctx context.Context, tx Tx, out *bundleWriter, head BundleHead) 
 	if head.Reviews, err = tx.AllMonitoringReviews(ctx); err != nil {
 		return err
 	}
+	if err := teachingOf(ctx, tx, &head); err != nil {
+		return err
+	}
 	ids, err := tx.CaseIDs(ctx)
 	if err != nil {
 		return err
@@ -189,6 +196,9 @@ func exportCase(ctx context.Context, tx Tx, out *bundleWriter, head BundleHead, 
 			}
 		}
 	}
+	if head.AssessmentForms, err = formsOf(ctx, tx, record.Assessments); err != nil {
+		return err
+	}
 	out.head(head)
 	out.value(record)
 	out.text("],\"audit\":[]}\n")
@@ -203,6 +213,9 @@ func (r CaseRecord) peopleNamed() []string {
 	}
 	for _, reading := range r.Readings {
 		ids = append(ids, reading.AuthorID)
+		if reading.Choice != nil {
+			ids = append(ids, reading.Choice.By)
+		}
 		for _, edit := range reading.Edits {
 			ids = append(ids, edit.AuthorID)
 		}
@@ -212,6 +225,9 @@ func (r CaseRecord) peopleNamed() []string {
 		for _, addendum := range report.Addenda {
 			ids = append(ids, addendum.AuthorID)
 		}
+	}
+	for _, a := range r.Assessments {
+		ids = append(ids, a.AssessorID, a.SubjectID)
 	}
 	slices.Sort(ids)
 	return slices.Compact(ids)
@@ -243,6 +259,9 @@ func caseRecord(ctx context.Context, tx Tx, caseID string) (CaseRecord, error) {
 			return r, err
 		}
 		r.Readings = append(r.Readings, ReadingRecord{Reading: reading, Edits: edits})
+	}
+	if r.Assessments, err = tx.Assessments(ctx, caseID); err != nil {
+		return r, err
 	}
 	reports, err := tx.Reports(ctx, caseID)
 	if err != nil {

@@ -34,7 +34,10 @@ func fullUnit(t *testing.T, address string) (*annotatetest.Unit, annotate.Case) 
 	add(t, u, u.Trainer, reading.ID, edit(u, "accept-warning", annotate.Change{
 		Thing: annotate.ThingAcceptance, ID: "required-step-absent:side-port", Acceptance: &annotate.Acceptance{Reason: "Not filmed"},
 	}))
-	u.AddReading(t, u.Trainer, c.ID)
+	own := u.AddReading(t, u.Trainer, c.ID)
+	require.NoError(t, u.AcceptReading(t.Context(), u.Trainer, own.ID, "To see a choice move."))
+	require.NoError(t, u.AcceptReading(t.Context(), u.Trainer, reading.ID, "And back."))
+	taught(t, u, c)
 	_, err := u.PutComplication(t.Context(), u.Surgeon, annotate.Complication{
 		ID: u.NewID(), CaseID: c.ID, Kind: "rhexis-tear", At: &timeline.Instant{Part: part.ID, Ms: 1500}, Severity: 1,
 	})
@@ -46,6 +49,23 @@ func fullUnit(t *testing.T, address string) (*annotatetest.Unit, annotate.Case) 
 	require.NoError(t, err)
 	u.AddCase(t)
 	return u, c
+}
+
+// taught adds an assessment with a form of the unit's own, and a goal.
+func taught(t *testing.T, u *annotatetest.Unit, c annotate.Case) {
+	t.Helper()
+	form, err := u.PutAssessmentForm(t.Context(), u.Trainer, annotate.AssessmentForm{
+		ID: "ours", Name: "Ours", Scale: []annotate.ScaleLevel{{Value: 0, Label: "Not yet"}, {Value: 1, Label: "Yes"}},
+		Items: []annotate.AssessmentItem{{Code: "calm", Text: "Calm"}},
+	})
+	require.NoError(t, err)
+	_, err = u.PutAssessment(t.Context(), u.Trainer, annotate.Assessment{
+		ID: u.NewID(), CaseID: c.ID, Form: annotate.AssessmentFormRef{ID: form.ID, Version: form.Version}, SubjectID: u.Surgeon.ID,
+		Marks: []annotate.Mark{{Item: "calm", Value: 1, Note: "Throughout."}},
+	})
+	require.NoError(t, err)
+	_, err = u.PutGoal(t.Context(), u.Trainer, annotate.Goal{ID: u.NewID(), TraineeID: u.Surgeon.ID, Text: "Faster", AgreedOn: "2026-06-01", State: annotate.GoalOpen})
+	require.NoError(t, err)
 }
 
 func export(t *testing.T, u *annotatetest.Unit, caseID string) []byte {

@@ -91,6 +91,7 @@ func (b *bundleReader) field(ctx context.Context, name any) error {
 	into := map[any]any{
 		"format": &b.head.Format, "version": &b.head.Version, "madeAt": &b.head.MadeAt, "unit": &b.head.Unit,
 		"users": &b.head.Users, "stepLists": &b.head.StepLists, "reviews": &b.head.Reviews,
+		"assessmentForms": &b.head.AssessmentForms, "goals": &b.head.Goals,
 	}
 	if target, known := into[name]; known && !b.begun {
 		if err := b.decoder.Decode(target); err != nil {
@@ -167,7 +168,7 @@ func (b *bundleReader) takeHead(ctx context.Context) error {
 			return err
 		}
 	}
-	return nil
+	return b.takeForms(ctx)
 }
 
 func (b *bundleReader) takeUnit(ctx context.Context) error {
@@ -214,7 +215,7 @@ func (b *bundleReader) takeUnit(ctx context.Context) error {
 			return err
 		}
 	}
-	return nil
+	return b.takeGoals(ctx)
 }
 
 // takePeople adds the people of a case that this unit does not know, as accounts that cannot sign in.

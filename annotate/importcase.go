@@ -118,7 +118,7 @@ func (b *bundleReader) store(ctx context.Context, r CaseRecord) error {
 			return err
 		}
 	}
-	return nil
+	return b.takeAssessments(ctx, w, r.Assessments)
 }
 
 // takeReading stores a journal as it is and makes its fold. What stands at the end must keep the rules of marking.

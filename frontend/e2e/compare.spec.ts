@@ -81,7 +81,7 @@ test.describe('a trainer', () => {
     await expect(chart.getByRole('status')).toContainText('Open the video here');
     await page.keyboard.press('Enter');
     await expect(page).toHaveURL((url) => url.pathname + url.hash === href);
-    const seconds = Number(/t=([\d.]+)/.exec(href)?.[1]);
+    const seconds = Number(/&t=([\d.]+)/.exec(href)?.[1]);
     expect(seconds).toBeGreaterThan(1);
     await expect
       .poll(() => page.evaluate(() => document.querySelector('video')?.currentTime ?? -1), { timeout: 20_000 })

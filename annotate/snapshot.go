@@ -13,17 +13,15 @@ import (
 // one, by this server or another. The zero value is ready; it is safe for use by several goroutines.
 type snapshot struct {
 	mutex  sync.Mutex
-	number int64 // of the newest row that was read
-	rows   []cohort.Row
-	place  map[string]int // of a case among the rows
+	number int64          // of the newest row that was read
+	index  *cohort.Cohort // of all rows, nil before the first use; it is replaced and never changed
+	dates  map[string]string
 	words  map[string]string
 	groups groups
-	// index is made of the rows; nil when one has changed since.
-	index *cohort.Cohort
 }
 
-// rowsAtOnce bounds what stands in memory twice while rows are read.
-const rowsAtOnce = 10_000
+// rowsAtOnce bounds how many rows stand in memory as text while they are read.
+const rowsAtOnce = 5000
 
 // cohort gives the rows as the transaction sees them, or newer, indexed. It does not change.
 func (s *snapshot) cohort(ctx context.Context, tx Tx) (*cohort.Cohort, error) {
@@ -31,9 +29,6 @@ func (s *snapshot) cohort(ctx context.Context, tx Tx) (*cohort.Cohort, error) {
 	defer s.mutex.Unlock()
 	if err := s.refresh(ctx, tx); err != nil {
 		return nil, err
-	}
-	if s.index == nil {
-		s.index = cohort.New(s.rows)
 	}
 	return s.index, nil
 }
@@ -46,51 +41,61 @@ func (s *snapshot) group(ctx context.Context, tx Tx, technique Technique, except
 	if err := s.refresh(ctx, tx); err != nil {
 		return nil, err
 	}
-	var except *cohort.Row
-	if at, known := s.place[exceptCase]; known && s.rows[at].Technique == string(technique) {
-		except = &s.rows[at]
+	except := s.row(exceptCase)
+	if except != nil && except.Technique != string(technique) {
+		except = nil
 	}
 	return s.groups.without(string(technique), except), nil
 }
 
-// refresh reads what was committed since. Nothing is lost when it fails midway: it goes on there.
+// row finds the row of a case; nil when there is none.
+func (s *snapshot) row(caseID string) *cohort.Row {
+	date, known := s.dates[caseID]
+	if !known {
+		return nil
+	}
+	return s.index.Row(date, caseID)
+}
+
+// refresh reads what was committed since. What was read before it fails is kept, and the next refresh goes on there.
 func (s *snapshot) refresh(ctx context.Context, tx Tx) error {
+	var rows []cohort.Row
 	for {
 		kept, err := tx.CaseRowsAfter(ctx, s.number, rowsAtOnce)
-		if err != nil {
-			return err
+		for _, k := range kept {
+			rows, s.number = append(rows, k.Row), k.Number
 		}
-		s.take(kept)
-		if len(kept) < rowsAtOnce {
-			return nil
+		if err != nil || len(kept) < rowsAtOnce {
+			s.take(rows)
+			return err
 		}
 	}
 }
 
-func (s *snapshot) take(kept []KeptRow) {
-	if len(kept) == 0 {
+// take puts rows of different cases into the snapshot.
+func (s *snapshot) take(rows []cohort.Row) {
+	if s.index == nil {
+		s.index, s.dates, s.words, s.groups = cohort.New(nil), map[string]string{}, map[string]string{}, groups{}
+	}
+	if len(rows) == 0 {
 		return
 	}
-	if s.place == nil {
-		s.place, s.words, s.groups = map[string]int{}, map[string]string{}, groups{}
-	}
-	s.index = nil
-	s.rows = slices.Grow(s.rows, len(kept))
-	var added []*cohort.Row
-	for _, k := range kept {
-		s.share(&k.Row)
-		if at, known := s.place[k.CaseID]; known {
-			s.groups.remove(&s.rows[at])
-			s.rows[at] = k.Row
-			added = append(added, &s.rows[at])
-		} else {
-			s.place[k.CaseID] = len(s.rows)
-			s.rows = append(s.rows, k.Row)
-			added = append(added, &s.rows[len(s.rows)-1])
+	for i := range rows {
+		row := &rows[i]
+		s.share(row)
+		if old := s.row(row.CaseID); old != nil {
+			s.groups.remove(old)
 		}
 	}
-	s.groups.add(added)
-	s.number = kept[len(kept)-1].Number
+	for i := range rows {
+		s.dates[rows[i].CaseID] = rows[i].Date
+	}
+	s.groups.add(rows)
+	if s.index.Len() == 0 {
+		s.index = cohort.New(rows)
+	} else {
+		s.index = s.index.With(rows)
+	}
 }
 
 // groups holds the measured times, ascending, by technique and code.
@@ -116,8 +121,9 @@ func timesIn(row *cohort.Row, fn func(code string, total int64)) {
 // fewAdded rows are put into their places one by one; for more it is quicker to sort.
 const fewAdded = 50
 
-func (g groups) add(rows []*cohort.Row) {
-	for _, row := range rows {
+func (g groups) add(rows []cohort.Row) {
+	for i := range rows {
+		row := &rows[i]
 		of := g[row.Technique]
 		if of == nil {
 			of = map[string][]int64{}

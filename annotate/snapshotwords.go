@@ -1,6 +1,8 @@
 package annotate
 
 import (
+	"slices"
+
 	"zonule/timeline"
 	"zonule/timeline/cohort"
 )
@@ -23,6 +25,8 @@ func (s *snapshot) share(row *cohort.Row) {
 		shareWord(s.words, &row.Assistants[i])
 	}
 	s.shareCount(row.Before.Count)
+	// Lists grew while they were read; a copy takes no more than it needs.
+	row.Steps, row.Stages, row.After = slices.Clone(row.Steps), slices.Clone(row.Stages), slices.Clone(row.After)
 	film := ""
 	for _, parts := range [][]cohort.Part{row.Steps, row.Stages} {
 		for i := range parts {

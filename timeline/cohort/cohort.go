@@ -71,33 +71,43 @@ func New(rows []Row) *Cohort {
 	for i := range copied {
 		c.rows[i] = &copied[i]
 	}
-	slices.SortFunc(c.rows, func(a, b *Row) int {
-		return cmp.Or(cmp.Compare(a.Date, b.Date), cmp.Compare(a.CaseID, b.CaseID))
-	})
-	place := c.nameOperators()
-	c.cases = caseColumns{
-		alone: make([]int32, len(c.rows)), several: make([]bool, len(c.rows)), mix: make([]float64, len(c.rows)*len(mixTerms)),
-		set: make([]int32, len(c.rows)),
-	}
+	slices.SortFunc(c.rows, byDateAndCase)
+	place := c.placeOperators(operatorsOf(c.rows))
+	c.cases = newCaseColumns(len(c.rows))
 	sets := map[features]int32{}
 	for i := range c.rows {
-		row := c.rows[i]
-		people := peopleOf(row)
-		c.cases.several[i] = len(people) > 1
-		c.cases.alone[i] = nobody
-		if len(people) == 1 && people[0] != "" {
-			c.cases.alone[i] = place[people[0]]
-		}
-		f := fillMix(row, c.cases.mix[i*len(mixTerms):(i+1)*len(mixTerms)])
-		if _, known := sets[f]; !known {
-			sets[f] = int32(len(c.cases.sets))
-			c.cases.sets = append(c.cases.sets, f)
-		}
-		c.cases.set[i] = sets[f]
-		c.index(int32(i), place)
+		c.fill(i, place, sets)
 	}
 	c.order()
 	return c
+}
+
+func byDateAndCase(a, b *Row) int {
+	return cmp.Or(cmp.Compare(a.Date, b.Date), cmp.Compare(a.CaseID, b.CaseID))
+}
+
+func newCaseColumns(cases int) caseColumns {
+	return caseColumns{
+		alone: make([]int32, cases), several: make([]bool, cases), mix: make([]float64, cases*len(mixTerms)), set: make([]int32, cases),
+	}
+}
+
+// fill takes a row over into the columns.
+func (c *Cohort) fill(i int, place map[string]int32, sets map[features]int32) {
+	row := c.rows[i]
+	people := peopleOf(row)
+	c.cases.several[i] = len(people) > 1
+	c.cases.alone[i] = nobody
+	if len(people) == 1 && people[0] != "" {
+		c.cases.alone[i] = place[people[0]]
+	}
+	f := fillMix(row, c.cases.mix[i*len(mixTerms):(i+1)*len(mixTerms)])
+	if _, known := sets[f]; !known {
+		sets[f] = int32(len(c.cases.sets))
+		c.cases.sets = append(c.cases.sets, f)
+	}
+	c.cases.set[i] = sets[f]
+	c.index(int32(i), place)
 }
 
 // order sorts every column by time, on all cores.
@@ -111,7 +121,7 @@ func (c *Cohort) order() {
 				for i, e := range col.entries {
 					col.ordered[i] = timed{e.total, e.at}
 				}
-				slices.SortFunc(col.ordered, func(a, b timed) int { return cmp.Compare(a.total, b.total) })
+				slices.SortFunc(col.ordered, byTime)
 			}
 		})
 	}
@@ -122,10 +132,13 @@ func (c *Cohort) order() {
 	workers.Wait()
 }
 
+func byTime(a, b timed) int { return cmp.Compare(a.total, b.total) }
+
 // Len is the number of cases.
 func (c *Cohort) Len() int { return len(c.rows) }
 
-func (c *Cohort) nameOperators() map[string]int32 {
+// operatorsOf gives the ids of everybody who operated.
+func operatorsOf(rows []*Row) map[string]int32 {
 	place := map[string]int32{}
 	last := "" // operators repeat from step to step
 	name := func(id string) {
@@ -133,7 +146,7 @@ func (c *Cohort) nameOperators() map[string]int32 {
 			place[id], last = 0, id
 		}
 	}
-	for _, row := range c.rows {
+	for _, row := range rows {
 		name(row.Operator)
 		for _, parts := range [][]Part{row.Steps, row.Stages} {
 			for i := range parts {
@@ -144,6 +157,11 @@ func (c *Cohort) nameOperators() map[string]int32 {
 		}
 	}
 	delete(place, "")
+	return place
+}
+
+// placeOperators puts the ids into order and tells the place of each.
+func (c *Cohort) placeOperators(place map[string]int32) map[string]int32 {
 	for id := range place {
 		c.operators = append(c.operators, id)
 	}

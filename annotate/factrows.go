@@ -54,6 +54,14 @@ func (s *Service) FillRows(ctx context.Context) error {
 	return nil
 }
 
+// ReadRows reads the rows ahead, so that the first comparison after a start does not wait for them.
+func (s *Service) ReadRows(ctx context.Context) error {
+	return s.store.Read(ctx, func(tx Tx) error {
+		_, err := s.snapshot.cohort(ctx, tx)
+		return err
+	})
+}
+
 func fillRows(ctx context.Context, tx Tx, ids []string) error {
 	if err := tx.LockCases(ctx, ids); err != nil {
 		return err

@@ -53,8 +53,15 @@ func (p *program) listen(ctx context.Context, u *unit, ready func(address string
 		return fmt.Errorf("cannot listen on %s: %w", p.config.Listen, err)
 	}
 	httpServer := door.HTTPServer(listener.Addr().String())
-	ended := make(chan error, 1)
+	ended, readAhead := make(chan error, 1), make(chan struct{})
 	go func() { ended <- httpServer.Serve(listener) }()
+	go func() {
+		defer close(readAhead)
+		if err := u.service.ReadRows(ctx); err != nil && ctx.Err() == nil {
+			p.log.Warn("the rows of the cases could not be read ahead", "error", err)
+		}
+	}()
+	defer func() { <-readAhead }()
 	p.log.Info("listening", "address", listener.Addr().String())
 	ready("http://" + listener.Addr().String())
 	select {

@@ -1,5 +1,5 @@
 // Comparing as a trainer and as a trainee: what leads where, and what each of them must not see.
-import { type APIRequestContext, expect, type Page, test } from '@playwright/test';
+import { type APIRequestContext, type APIResponse, expect, type Page, test } from '@playwright/test';
 import { expectAccessible } from './axe';
 import { signIn } from './people';
 
@@ -39,6 +39,14 @@ async function ownCases(api: APIRequestContext): Promise<Set<string>> {
     cursor = encodeURIComponent(part.next);
   } while (cursor);
   return ids;
+}
+
+/** Records a review of the person's own chart, two hundred days ago. */
+function putReview(api: APIRequestContext): Promise<APIResponse> {
+  const id = crypto.randomUUID();
+  const date = new Date(Date.now() - 200 * 86_400_000).toISOString().slice(0, 10);
+  const review = { id, operator: 'me', kind: 'capsule-rupture', date, reason: 'looked at together' };
+  return api.put(`/api/v1/compare/monitoring/reviews/${id}`, { data: review });
 }
 
 async function open(page: Page, path: string): Promise<void> {
@@ -127,6 +135,21 @@ test.describe('a trainer', () => {
     }
   });
 
+  test('after a review the chart begins again, and says why', async ({ page }) => {
+    await signIn(page, 'mara');
+    const kept = await putReview(page.context().request);
+    expect(kept.ok(), await kept.text()).toBe(true);
+    await open(page, '/compare/monitoring');
+    await expect(
+      page.getByRole('heading', { name: 'Signals: worse than expected climbs, better goes down' }),
+    ).toBeVisible();
+    await expect(page.locator('main')).toContainText('restart: looked at together');
+    await expect(page.locator('main')).toContainText(/1 false alarm in [\d,]+ cases/);
+    await page.getByLabel('Whose operations').selectOption({ label: 'The whole unit’s' });
+    await expect(page).toHaveURL(/operator=(&|$)/);
+    await expect(page.locator('main')).not.toContainText('restart: looked at together');
+  });
+
   test('nobody is ranked: the lanes stand alike in every row', async ({ page }) => {
     await signIn(page, 'mara');
     const compared = await answer<Comparison>(page.context().request, '/compare?technique=phaco');
@@ -175,6 +198,7 @@ test.describe('a trainee', () => {
       '/compare/funnel?kind=capsule-rupture',
     );
     for (const point of funnel.points ?? []) expect(Object.keys(point)).not.toContain('operator');
+    expect((await putReview(api)).status()).toBe(403);
     await open(page, '/compare/monitoring');
     await expect(page.getByLabel('Whose operations')).toHaveValue('me');
     await expect(page.getByLabel('Whose operations').locator('option')).toHaveCount(1);

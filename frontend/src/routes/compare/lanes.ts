@@ -17,7 +17,7 @@ export function casePoint(p: ComparePoint): Pick<LanePoint, 'text' | 'href' | 'o
   if (!p.caseId) return { text };
   return p.at
     ? { text, href: momentAddress(p.caseId, p.at), opens: 'Open the video here' }
-    : { text, href: `/cases/${encodeURIComponent(p.caseId)}`, opens: 'Open the case' };
+    : { text, href: `/cases/${encodeURIComponent(p.caseId)}/operation`, opens: 'Open the operation' };
 }
 
 /** The lanes of a row in the order of the server, the unnamed group last. */

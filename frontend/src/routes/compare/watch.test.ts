@@ -75,7 +75,7 @@ test('worse results climb, better ones go down, and the limit says what it means
       { x: 2, y: -0.1 },
     ],
   ]);
-  expect(limitsOf(given)).toEqual([{ at: 3.4, text: 'limit for worse: a false alarm in 5,004 cases on average' }]);
+  expect(limitsOf(given)).toEqual([{ at: 3.4, text: 'worse: 1 false alarm in 5,004 cases' }]);
 });
 
 test('a signal is marked on its own line, and a case that may not be seen has no link', () => {

@@ -94,14 +94,10 @@ export function sumPoints(answer: Monitoring): XYPoint[] {
 
 /** The limits with the false-alarm rate that they mean. */
 export function limitsOf(answer: Monitoring): { at: number; text: string }[] {
-  const every = (n: number) => `a false alarm in ${counted(Math.round(n), 'case')} on average`;
+  const every = (n: number) => `1 false alarm in ${counted(Math.round(n), 'case')}`;
   return [
-    ...(answer.worse
-      ? [{ at: answer.worse.limit, text: `limit for worse: ${every(answer.worse.falseAlarmEvery)}` }]
-      : []),
-    ...(answer.better
-      ? [{ at: -answer.better.limit, text: `limit for better: ${every(answer.better.falseAlarmEvery)}` }]
-      : []),
+    ...(answer.worse ? [{ at: answer.worse.limit, text: `worse: ${every(answer.worse.falseAlarmEvery)}` }] : []),
+    ...(answer.better ? [{ at: -answer.better.limit, text: `better: ${every(answer.better.falseAlarmEvery)}` }] : []),
   ];
 }
 

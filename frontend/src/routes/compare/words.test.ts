@@ -57,8 +57,14 @@ describe('words', () => {
     );
   });
 
+  test('who has no lane reads about the group alone', () => {
+    expect(rowSentence(row([]))).toBe('Half of the 80 cases of the group took under 1:32.');
+    expect(adjustmentText(row([]))).toBe('');
+    expect(rowSentence(row([], { group: null }))).toContain('No measured case');
+  });
+
   test('what the adjustment used and lost', () => {
-    const given = row([], {
+    const given = row([lane()], {
       dropped: ['dye: too rare'],
       fellOut: [{ reason: 'pupil unknown', cases: 4 }],
       leftOut: [{ reason: 'not marked', cases: 1 }],
@@ -84,7 +90,7 @@ describe('words', () => {
 describe('lanes', () => {
   test('a point leads to the moment only for someone who may see the case', () => {
     expect(casePoint(point())).not.toHaveProperty('href');
-    expect(casePoint(point({ caseId: 'c' })).href).toBe('/cases/c');
+    expect(casePoint(point({ caseId: 'c' })).href).toBe('/cases/c/operation');
     expect(casePoint(point({ caseId: 'c', at: { part: 'p', ms: 1500 } })).href).toBe('/cases/c/operation#part=p&t=1.5');
   });
 

@@ -42,7 +42,10 @@ export function laneSentence(lane: LaneResult, row: Pick<CompareRow, 'adjustedFo
 /** One line on several people: who can be told apart from the group, in the order of the lanes, never by size. */
 export function rowSentence(row: CompareRow): string {
   const lanes = (row.lanes ?? []).filter((l) => l.n > 0);
-  if (lanes.length === 0) return row.why ? sentence(row.why) : 'No measured case of a person who may be shown here.';
+  if (lanes.length === 0) {
+    if (!row.group) return 'No measured case of a person who may be shown here.';
+    return `Half of the ${counted(row.group.n, 'case')} of the group took under ${timeLength(row.group.median)}.`;
+  }
   if (lanes.length === 1 && lanes[0]) return laneSentence(lanes[0], row);
   const basis = lanes.some((l) => l.adjusted) ? 'on like eyes' : 'not adjusted for the eyes';
   const groups: { title: string; of: (l: LaneResult) => boolean }[] = [
@@ -77,6 +80,7 @@ export const leftOutText = (list: readonly LeftOut[] | null) =>
 
 /** What the adjustment took into account. */
 export function adjustmentText(row: CompareRow): string {
+  if ((row.lanes ?? []).every((l) => !l.raw && !l.adjusted)) return row.whyNot ? `Not adjusted: ${row.whyNot}` : '';
   if (row.whyNot) return `Not adjusted: ${row.whyNot}`;
   const taken = row.adjustedFor ?? [];
   const fell = (row.fellOut ?? []).reduce((sum, l) => sum + l.cases, 0);

@@ -22,6 +22,43 @@ func mayFollow(ctx context.Context, tx Tx, actor Actor, personID string) error {
 	return err
 }
 
+// Followed gives the people of whose training the actor may read: first themself, if they operate, then, for a trainer, those
+// whom they supervised, by name.
+func (s *Service) Followed(ctx context.Context, actor Actor) ([]Person, error) {
+	if err := present(actor); err != nil {
+		return nil, err
+	}
+	followed := []Person{}
+	if actor.Has(thePeople...) {
+		followed = append(followed, actor.Person())
+	}
+	if !actor.Has(RoleTrainer) {
+		return followed, nil
+	}
+	others := []Person{}
+	err := s.store.Read(ctx, func(tx Tx) error {
+		accounts, err := tx.Users(ctx)
+		if err != nil {
+			return err
+		}
+		for _, account := range accounts {
+			if account.ID == actor.ID {
+				continue
+			}
+			supervises, err := tx.Supervises(ctx, actor.ID, account.ID)
+			if err != nil {
+				return err
+			}
+			if supervises {
+				others = append(others, account.Person())
+			}
+		}
+		return nil
+	})
+	slices.SortFunc(others, func(a, b Person) int { return cmp.Or(cmp.Compare(a.Name, b.Name), cmp.Compare(a.ID, b.ID)) })
+	return append(followed, others...), err
+}
+
 // Goals gives the goals of a person: open ones first, then the latest.
 func (s *Service) Goals(ctx context.Context, actor Actor, personID string) ([]Goal, error) {
 	if err := present(actor); err != nil {

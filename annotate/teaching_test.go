@@ -217,6 +217,27 @@ func TestProgress(t *testing.T) {
 		require.Empty(t, after.Assessments)
 		_, err = u.Progress(t.Context(), u.Surgeon, u.Surgeon.ID, "2026-02-01", "2026-01-01")
 		refused(t, annotate.CodeInvalid, err)
+		for name, who := range map[string]struct {
+			actor annotate.Actor
+			want  []string
+		}{
+			"a surgeon follows themself":                 {u.Surgeon, []string{u.Surgeon.ID}},
+			"a trainer also whom they supervised":        {u.Trainer, []string{u.Trainer.ID, u.Surgeon.ID, u.Trainee.ID}},
+			"a stranger who operates only themself":      {u.Stranger, []string{u.Stranger.ID}},
+			"who does not operate or train follows none": {u.Clinic, []string{}},
+		} {
+			people, err := u.Followed(t.Context(), who.actor)
+			require.NoError(t, err)
+			ids := []string{}
+			for _, person := range people {
+				ids = append(ids, person.ID)
+			}
+			require.Equal(t, who.want, ids, name)
+			for _, id := range ids {
+				_, err := u.Goals(t.Context(), who.actor, id)
+				require.NoError(t, err, name)
+			}
+		}
 		for _, actor := range []annotate.Actor{u.Stranger, u.Chair, u.Clinic, u.Admin} {
 			_, err := u.Progress(t.Context(), actor, u.Surgeon.ID, "", "")
 			refused(t, annotate.CodeNotFound, err)

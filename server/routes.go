@@ -106,6 +106,7 @@ func (s *Server) teachingRoutes() []route {
 		{"GET", "/cases/{case}/agreement", may(annotate.ReadingView), "compare-readings", answer(s.readingsBeside)},
 		{"GET", "/agreement/readers", colleague, "list-readers", answer(s.readers)},
 		{"GET", "/agreement", colleague, "get-agreement", answer(s.agreement, slow)},
+		{"GET", "/people/followed", colleague, "list-followed", answer(s.followed)},
 		{"GET", "/people/{person}/progress", colleague, "get-progress", answer(s.progress, slow)},
 		{"GET", "/people/{person}/progress.pdf", colleague, "get-progress-pdf", answer(s.progressFile, slow, gives("application/pdf"))},
 		{"GET", "/people/{person}/goals", colleague, "list-goals", answer(s.goals)},

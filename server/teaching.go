@@ -56,6 +56,13 @@ func (s *Server) putAssessment(ctx context.Context, in *putAssessmentInput) (*as
 	return &assessmentOutput{Body: put}, err
 }
 
+type followedOutput struct{ Body []annotate.Person }
+
+func (s *Server) followed(ctx context.Context, _ *struct{}) (*followedOutput, error) {
+	people, err := s.service.Followed(ctx, actorOf(ctx))
+	return &followedOutput{Body: people}, err
+}
+
 type personPath struct {
 	Person string `path:"person"`
 }

@@ -14,6 +14,7 @@ import * as recording from './recording';
 import * as report from './report';
 import * as session from './session';
 import * as steplist from './steplist';
+import * as teaching from './teaching';
 import type { Complication, User, Visit } from './types';
 import * as unit from './unit';
 import * as unitrecord from './unitrecord';
@@ -54,6 +55,8 @@ for (const file of [
   'record',
   'recording',
   'report',
+  'compare',
+  'teaching',
   'unit',
   'unitrecord',
 ]) {
@@ -178,6 +181,12 @@ pairs.push(
       'Rate',
     ] as const
   ).map((name) => [name, name, 'whole'] as [string, string, 'whole']),
+  ...`Feedback ScaleLevel AssessmentItem AssessmentForm AssessmentFormRef Mark Assessment Goal ProgressStep
+    ProgressComments AssessedLine ProgressAssessment Progress`
+    .split(/\s+/)
+    .map((name) => [name, name, 'whole'] as [string, string, 'whole']),
+  ['Tally', 'CohortTally', 'whole'],
+  ['CodeCount', 'CohortCodeCount', 'whole'],
   ['UnitItem', 'UnitItem', 'whole'],
   ['LackingCase', 'LackingCase', 'whole'],
   ['UnitCompleteness', 'UnitCompleteness', 'whole'],
@@ -276,6 +285,17 @@ describe('every address exists', () => {
     ['signedAddress', () => report.letter(report.signedAddress('r', 'pdf'), new AbortController().signal)],
     ['signedContent', () => report.signedContent('r')],
     ['addAddendum', () => report.addAddendum('r', 'a', 'text')],
+    ['feedback', () => teaching.feedback()],
+    ['seeComments', () => teaching.seeComments('r', ['c'])],
+    ['assessmentForms', () => teaching.assessmentForms()],
+    ['putAssessmentForm', () => teaching.putAssessmentForm({ id: 'f' } as never)],
+    ['assessments', () => teaching.assessments('c')],
+    ['putAssessment', () => teaching.putAssessment({ id: 'a', caseId: 'c' } as never)],
+    ['followed', () => teaching.followed()],
+    ['goals', () => teaching.goals('u')],
+    ['putGoal', () => teaching.putGoal({ id: 'g', traineeId: 'u' } as never)],
+    ['progress', () => teaching.progress('u', '2026-01-01', '2026-02-01')],
+    ['progressFileAddress', () => fetch(teaching.progressFileAddress('u', '', ''), { method: 'GET' })],
     ['stepLists', () => steplist.stepLists()],
     ['stepList', () => steplist.stepList(list)],
     ['putStepList', () => steplist.putStepList(list as never)],
@@ -309,6 +329,7 @@ describe('every address exists', () => {
       report,
       session,
       steplist,
+      teaching,
       unit,
       unitrecord,
       user,

@@ -8,6 +8,7 @@ import Compare from './compare/Compare.svelte';
 import Monitoring from './compare/Monitoring.svelte';
 import FollowUpDue from './followup/FollowUpDue.svelte';
 import Import from './import/Import.svelte';
+import Progress from './progress/Progress.svelte';
 import Settings from './settings/Settings.svelte';
 import SideBySide from './side/SideBySide.svelte';
 import Today from './today/Today.svelte';
@@ -35,6 +36,8 @@ export const addresses: readonly Address[] = [
   { pattern: '/side-by-side', page: SideBySide },
   { pattern: '/agreement', page: AgreementPage },
   { pattern: '/agreement/:case', page: CaseAgreement },
+  { pattern: '/progress', page: Progress },
+  { pattern: '/progress/:person', page: Progress },
   { pattern: '/unit', page: UnitRecord },
   { pattern: '/import', page: Import },
   { pattern: '/import/:import', page: Import },

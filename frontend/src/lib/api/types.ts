@@ -255,7 +255,9 @@ export type Action =
   | 'outcome.edit'
   | 'report.view'
   | 'report.sign'
-  | 'report.addendum';
+  | 'report.addendum'
+  | 'assessment.view'
+  | 'case.assess';
 export type Permissions = Partial<Record<Action, boolean>>;
 
 export interface ComplicationKind {

@@ -88,9 +88,7 @@ func (t *table) logistic(ctx context.Context, k int, rel *Relation) error {
 		smallest = math.Exp(smallest)
 		rel.SmallestSeen = &smallest
 	}
-	for _, note := range m.model.Notes {
-		rel.Checks = append(rel.Checks, note)
-	}
+	rel.Checks = append(rel.Checks, m.model.Notes...)
 	t.farthestEvent(ctx, k, rel)
 	for _, band := range strata {
 		rel.Sensitivity = append(rel.Sensitivity, t.withinGrades(band.name, band.from, band.to, func(part *table) (*Size, string) {

@@ -6,12 +6,13 @@ import (
 	"math"
 	"math/rand/v2"
 	"runtime"
+	"strings"
 	"syscall"
 	"testing"
 	"time"
 
 	"github.com/jmoiron/sqlx"
-	"github.com/lib/pq"
+	_ "github.com/lib/pq" // the driver that opens the database behind the store
 	"github.com/stretchr/testify/require"
 
 	"zonule/annotate"
@@ -240,7 +241,7 @@ func fillTables(b *testing.B, u *annotatetest.Unit, db *sqlx.DB, rows []cohort.R
 func copyInto(b *testing.B, db *sqlx.DB, table string, columns []string, rows []cohort.Row, fill func(cohort.Row, func(...any))) {
 	tx, err := db.Begin()
 	require.NoError(b, err)
-	statement, err := tx.Prepare(pq.CopyIn(table, columns...))
+	statement, err := tx.Prepare("COPY " + table + " (" + strings.Join(columns, ", ") + ") FROM STDIN")
 	require.NoError(b, err)
 	for _, row := range rows {
 		fill(row, func(values ...any) {

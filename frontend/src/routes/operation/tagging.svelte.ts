@@ -51,6 +51,8 @@ export class Tagging {
 
   selected = $state<{ kind: Line['kind']; id: string }>();
   drawer = $state<Drawer>();
+  /** Ids of others' comments that the reader has not seen. */
+  unseen = $state.raw<ReadonlySet<string>>(new Set());
   /** The dialog over the page. */
   dialog = $state<'keys' | 'conversion' | 'relabel'>();
   said = $state.raw<Said>({ text: '', refused: false, count: 0 });

@@ -102,6 +102,23 @@ test('a comment reaches the trainee, who sees it, answers, is assessed, agrees o
   await page.getByText(`Pupil ${mark}, by`).click();
   await expect(page.getByText('Small but round.')).toBeVisible();
 
+  // The same assessment changed from another place meanwhile: both versions are told, and neither is lost.
+  await page.getByRole('button', { name: 'Change', exact: true }).click();
+  const change = page.getByRole('dialog', { name: 'Change the assessment' });
+  const address = `/api/v1/cases/${made.id}/assessments`;
+  const [before] = (await (await page.request.get(address)).json()) as [{ id: string }];
+  const other = { ...before, remark: 'From the other room.' };
+  expect((await page.request.put(`${address}/${before.id}`, { data: other })).ok()).toBe(true);
+  await change.getByLabel('Remark').fill('From this room.');
+  await change.getByRole('button', { name: 'Keep' }).click();
+  await expect(change.getByText(/Stored now:.*From the other room\./)).toBeVisible();
+  await expect(change.getByLabel('Remark')).toHaveValue('From this room.');
+  await change.getByRole('button', { name: 'Go on with mine' }).click();
+  await change.getByRole('button', { name: 'Keep' }).click();
+  await expect(change).toHaveCount(0);
+  const [after] = (await (await page.request.get(address)).json()) as [{ remark: string }];
+  expect(after.remark).toBe('From this room.');
+
   // A goal is agreed.
   await page.goto(`/progress/${trainee.id}`);
   await page.getByRole('button', { name: 'Agree on a goal' }).click();

@@ -258,7 +258,7 @@ func TestManyRows(t *testing.T) {
 func TestIntakeWholeFileStopped(t *testing.T) {
 	annotatetest.OnBoth(t, func(t *testing.T, address string) {
 		u := annotatetest.NewUnit(t, address)
-		const cases, perCase = 250, 5
+		const cases, perCase = 80, 5
 		rows, ids := [][]string{headerOfVisits}, []string{}
 		for n := range cases {
 			name := fmt.Sprintf("STOP-%d", n)

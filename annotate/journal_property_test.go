@@ -90,7 +90,7 @@ func TestAnyStreamOfEdits(t *testing.T) {
 		rapid.Check(t, func(rt *rapid.T) {
 			reading := u.AddReading(t, u.Surgeon, c.ID)
 			m := &model{markers: map[string]annotate.Marker{}}
-			for range rapid.IntRange(1, 12).Draw(rt, "calls") {
+			for range rapid.IntRange(1, 8).Draw(rt, "calls") {
 				var edits []annotate.Edit
 				trial := &model{markers: map[string]annotate.Marker{}, deeds: slices.Clone(m.deeds), seq: m.seq}
 				for id, marker := range m.markers {

@@ -1,11 +1,21 @@
 import { defineConfig } from '@playwright/test';
 
+const exact = /(surgeon|tagging)\.spec\.ts$/;
+const reading = / (is accessible|are readable|pages of) /;
+
 // The tests drive a server that is already running; its address comes from ZONULE_E2E_URL.
 export default defineConfig({
   testDir: './e2e',
   outputDir: './e2e/output',
   fullyParallel: false,
-  workers: 1,
+  workers: 2,
+  // What is timed to the frame has the machine to itself. Then what changes the unit, one after another, runs beside what
+  // only reads it.
+  projects: [
+    { name: 'exact', testMatch: exact, workers: 1 },
+    { name: 'journeys', testIgnore: exact, grepInvert: reading, workers: 1, dependencies: ['exact'] },
+    { name: 'reading', testIgnore: exact, grep: reading, workers: 1, dependencies: ['exact'] },
+  ],
   forbidOnly: Boolean(process.env.CI),
   retries: 0,
   timeout: 120_000,

@@ -16,8 +16,14 @@ func SQLiteAddress(t testing.TB) string {
 // OnBoth runs a test on SQLite and on PostgreSQL, each with an empty database.
 func OnBoth(t *testing.T, test func(t *testing.T, address string)) {
 	t.Helper()
-	t.Run("sqlite", func(t *testing.T) { test(t, SQLiteAddress(t)) })
-	t.Run("postgres", func(t *testing.T) { test(t, PostgresAddress(t)) })
+	t.Run("sqlite", func(t *testing.T) {
+		t.Parallel()
+		test(t, SQLiteAddress(t))
+	})
+	t.Run("postgres", func(t *testing.T) {
+		t.Parallel()
+		test(t, PostgresAddress(t))
+	})
 }
 
 // Open opens a database for the length of a test.

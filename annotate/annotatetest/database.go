@@ -13,16 +13,18 @@ func SQLiteAddress(t testing.TB) string {
 	return "sqlite:" + filepath.Join(t.TempDir(), "unit.db")
 }
 
-// OnBoth runs a test on SQLite and on PostgreSQL, each with an empty database.
+// OnBoth runs a test on SQLite and on PostgreSQL at the same time, each with an empty database, and waits for both.
 func OnBoth(t *testing.T, test func(t *testing.T, address string)) {
 	t.Helper()
-	t.Run("sqlite", func(t *testing.T) {
-		t.Parallel()
-		test(t, SQLiteAddress(t))
-	})
-	t.Run("postgres", func(t *testing.T) {
-		t.Parallel()
-		test(t, PostgresAddress(t))
+	t.Run("on", func(t *testing.T) {
+		t.Run("sqlite", func(t *testing.T) {
+			t.Parallel()
+			test(t, SQLiteAddress(t))
+		})
+		t.Run("postgres", func(t *testing.T) {
+			t.Parallel()
+			test(t, PostgresAddress(t))
+		})
 	})
 }
 

@@ -121,9 +121,9 @@ describe('lanes', () => {
   });
 
   test('the table holds what the charts show', () => {
-    const table = rowTable(row([lane({ own: true })]));
+    const table = rowTable(row([lane({ own: true, alone: { ratio: 1.03, low: 0.88, high: 1.2, shrunken: false } })]));
     expect(table.rows).toHaveLength(2);
     expect(table.rows.every((r) => r.length === table.columns.length)).toBe(true);
-    expect(csvText(table)).toContain('You,12,95,82,118,80,120,1.02,0.9,1.15,1.2,1.05,1.4,');
+    expect(csvText(table)).toContain('You,12,95,82,118,80,120,1.02,0.9,1.15,1.03,0.88,1.2,1.2,1.05,1.4,');
   });
 });

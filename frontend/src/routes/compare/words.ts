@@ -106,28 +106,17 @@ const plain = (v: number | undefined) => (v === undefined ? null : Number(v.toFi
 /** The numbers of one row, lane by lane, in seconds. */
 export function rowTable(row: CompareRow): Table {
   const names = ['n', 'Median (s)', '95 % low (s)', '95 % high (s)', 'Lower quartile (s)', 'Upper quartile (s)'];
-  const ratios = ['Adjusted ratio', 'Adjusted low', 'Adjusted high', 'Raw ratio', 'Raw low', 'Raw high'];
+  // "Not drawn in": the same adjustment without being drawn towards the group, which holds better for somebody far apart.
+  const ratios = ['Adjusted', 'Adjusted, not drawn in', 'Raw'].flatMap((r) => [`${r} ratio`, `${r} low`, `${r} high`]);
   const rows: (string | number | null)[][] = (row.lanes ?? []).map((l) => [
     laneName(l),
     l.n,
     ...[l.median, l.medianLow, l.medianHigh, l.q1, l.q3].map(seconds),
-    ...[l.adjusted, l.raw].flatMap((r) => [plain(r?.ratio), plain(r?.low), plain(r?.high)]),
+    ...[l.adjusted, l.alone, l.raw].flatMap((r) => [plain(r?.ratio), plain(r?.low), plain(r?.high)]),
     l.why ?? '',
   ]);
   const g = row.group;
-  if (g)
-    rows.push([
-      groupName,
-      g.n,
-      ...[g.median, null, null, g.q1, g.q3].map(seconds),
-      null,
-      null,
-      null,
-      null,
-      null,
-      null,
-      '',
-    ]);
+  if (g) rows.push([groupName, g.n, ...[g.median, null, null, g.q1, g.q3].map(seconds), ...ratios.map(() => null), '']);
   return {
     columns: [{ name: 'Who' }, ...[...names, ...ratios].map((name) => ({ name, number: true })), { name: 'Note' }],
     rows,

@@ -1,7 +1,7 @@
 import { defineConfig } from '@playwright/test';
 
 const exact = /(surgeon|tagging)\.spec\.ts$/;
-const reading = / (is accessible|are readable|pages of) /;
+const reading = / (record is accessible|are readable|pages of) /;
 
 // The tests drive a server that is already running; its address comes from ZONULE_E2E_URL.
 export default defineConfig({

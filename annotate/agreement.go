@@ -129,7 +129,7 @@ func twiceRead(ctx context.Context, tx Tx, actor Actor) (map[string][]Reading, m
 	}
 	var ids []string
 	for _, reading := range readings {
-		if !slices.Contains(ids, reading.CaseID) {
+		if len(ids) == 0 || ids[len(ids)-1] != reading.CaseID { // they come by case
 			ids = append(ids, reading.CaseID)
 		}
 	}

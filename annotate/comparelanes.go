@@ -74,9 +74,11 @@ func sightOf(ctx context.Context, tx Tx, actor Actor, action Action) (sight, err
 	return found, err
 }
 
+func (s sight) sees(caseID string) bool { return s.all || s.cases[caseID] }
+
 // hide blanks the id of a case that may not be seen.
 func (s sight) hide(caseID *string) {
-	if !s.all && !s.cases[*caseID] {
+	if !s.sees(*caseID) {
 		*caseID = ""
 	}
 }

@@ -38,10 +38,13 @@ func (s *Service) Feedback(ctx context.Context, actor Actor) ([]Feedback, error)
 	list := []Feedback{}
 	err := s.store.Read(ctx, func(tx Tx) error {
 		found, err := tx.FeedbackTo(ctx, actor.ID, mostFeedback)
+		if err != nil {
+			return err
+		}
+		// Somebody may have written there before the case was taken from them.
+		visible, err := sightOf(ctx, tx, actor, ReadingView)
 		for _, f := range found {
-			// Somebody may have written there before the case was taken from them.
-			c, err := tx.Case(ctx, f.CaseID)
-			if _, err = see(actor, c, err, ReadingView); err == nil {
+			if visible.sees(f.CaseID) {
 				list = append(list, f)
 			}
 		}
@@ -56,17 +59,8 @@ func (s *Service) SeeComments(ctx context.Context, actor Actor, readingID string
 		return err
 	}
 	return s.store.Write(ctx, func(tx Tx) error {
-		reading, err := tx.Reading(ctx, readingID)
-		if reading, err = found(reading, err, true, "reading"); err != nil {
+		if _, _, err := seeReading(ctx, tx, actor, readingID); err != nil {
 			return err
-		}
-		c, err := tx.Case(ctx, reading.CaseID)
-		visible, err := see(actor, c, err, ReadingView)
-		if err != nil {
-			return notFoundInstead(err, "reading")
-		}
-		if !visible.seesReading(reading) {
-			return notFound("reading")
 		}
 		state, err := tx.ReadingState(ctx, readingID)
 		if err != nil {

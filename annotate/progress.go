@@ -111,7 +111,7 @@ func (p *Progress) times(ctx context.Context, tx Tx, all *cohort.Cohort, visible
 		return err
 	}
 	p.Cases = all.TallyOf(p.Person.ID, p.From, p.To)
-	p.Cases.CaseIDs = slices.DeleteFunc(p.Cases.CaseIDs, func(id string) bool { return !visible.all && !visible.cases[id] })
+	p.Cases.CaseIDs = slices.DeleteFunc(p.Cases.CaseIDs, func(id string) bool { return !visible.sees(id) })
 	for i := range p.Cases.Complications {
 		kind, _ := kindNamed(p.Cases.Complications[i].Code)
 		p.Cases.Complications[i].Name = kind.Name
@@ -168,7 +168,7 @@ func (p *Progress) said(ctx context.Context, tx Tx, visible sight) error {
 		if !f.Settled && f.ReplyTo == "" {
 			p.Comments.Open++
 		}
-		if len(p.Comments.Latest) < mostLatest && (visible.all || visible.cases[f.CaseID]) {
+		if len(p.Comments.Latest) < mostLatest && visible.sees(f.CaseID) {
 			p.Comments.Latest = append(p.Comments.Latest, f)
 		}
 	}

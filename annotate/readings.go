@@ -41,20 +41,29 @@ func (s *Service) onReading(ctx context.Context, actor Actor, readingID string, 
 		return err
 	}
 	return s.store.Read(ctx, func(tx Tx) error {
-		reading, err := tx.Reading(ctx, readingID)
-		if reading, err = found(reading, err, true, "reading"); err != nil {
+		c, reading, err := seeReading(ctx, tx, actor, readingID)
+		if err != nil {
 			return err
 		}
-		c, err := tx.Case(ctx, reading.CaseID)
-		visible, err := see(actor, c, err, ReadingView)
-		if err != nil {
-			return notFoundInstead(err, "reading")
-		}
-		if !visible.seesReading(reading) {
-			return notFound("reading")
-		}
-		return fn(tx, visible, reading)
+		return fn(tx, c, reading)
 	})
+}
+
+// seeReading reads a reading that the actor sees, with its case.
+func seeReading(ctx context.Context, tx Tx, actor Actor, readingID string) (seen, Reading, error) {
+	reading, err := tx.Reading(ctx, readingID)
+	if reading, err = found(reading, err, true, "reading"); err != nil {
+		return seen{}, Reading{}, err
+	}
+	c, err := tx.Case(ctx, reading.CaseID)
+	visible, err := see(actor, c, err, ReadingView)
+	if err != nil {
+		return seen{}, Reading{}, notFoundInstead(err, "reading")
+	}
+	if !visible.seesReading(reading) {
+		return seen{}, Reading{}, notFound("reading")
+	}
+	return visible, reading, nil
 }
 
 // changeReading runs fn on a reading that the actor sees, as a change to its case.

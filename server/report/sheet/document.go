@@ -13,6 +13,8 @@ type Document struct {
 	Notice   string // stands above all, such as that the data are invented; "" for none
 	Caution  string // at the foot of every page
 	Sections []Section
+	// Watermark stands lightly across every page, such as who reads it and when; "" for none.
+	Watermark string
 	// Address is put before links that begin with "/"; without it the PDF has no such links.
 	Address string
 	// Made is the date that the PDF carries, so that the same content gives the same bytes.

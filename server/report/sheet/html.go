@@ -37,6 +37,7 @@ var pages = template.Must(template.New("page").Funcs(template.FuncMap{
 	"link":      absolute,
 	"timeline":  func(t Timeline, address string) template.HTML { return t.draw().svg(t.Title, address) },
 	"intervals": func(f Intervals) template.HTML { return f.draw().svg(f.Title, "") },
+	"watermark": watermarkSVG,
 	"tone":      func(t Tone) string { return [...]string{"plain", "lead", "quiet", "warning"}[t] },
 	"class": func(c Column, cell Cell) string {
 		var names []string

@@ -95,11 +95,15 @@ func (d Document) print(set *typeset.Setter, total int) *printer {
 	for _, section := range d.Sections {
 		p.section(section)
 	}
+	p.watermark()
 	return p
 }
 
 // newPage begins a page with its head and foot.
 func (p *printer) newPage() {
+	if p.pdf.PageNo() > 0 {
+		p.watermark()
+	}
 	p.pdf.AddPage()
 	standing := styleHead
 	standing.Colour = inkWarn

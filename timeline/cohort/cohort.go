@@ -17,6 +17,10 @@ type Cohort struct {
 	operators []string // ids, ascending
 	cases     caseColumns
 	columns   map[columnKey]*column
+	flat      struct {
+		once sync.Once
+		rows []Row
+	}
 }
 
 // columnKey is an item without its name.
@@ -136,6 +140,17 @@ func byTime(a, b timed) int { return cmp.Compare(a.total, b.total) }
 
 // Len is the number of cases.
 func (c *Cohort) Len() int { return len(c.rows) }
+
+// Rows gives all rows, by date and then id. They are copied side by side once, at the first use, and must not be changed.
+func (c *Cohort) Rows() []Row {
+	c.flat.once.Do(func() {
+		c.flat.rows = make([]Row, len(c.rows))
+		for i, row := range c.rows {
+			c.flat.rows[i] = *row
+		}
+	})
+	return c.flat.rows
+}
 
 // operatorsOf gives the ids of everybody who operated.
 func operatorsOf(rows []*Row) map[string]int32 {

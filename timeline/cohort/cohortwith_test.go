@@ -45,6 +45,7 @@ func TestWithAnswersAsNew(t *testing.T) {
 		}
 		anew := New(all)
 		require.Equal(t, anew.rows, c.rows)
+		require.Equal(t, anew.Rows(), c.Rows())
 		items := []Item{{Kind: OfStep, Code: "one"}, {Kind: OfOperation}}
 		lanes := []Lane{{Operator: "op001"}, {Operator: "new1"}}
 		for _, q := range []Question{{Items: items}, {Items: items, GradeFrom: 3}, {Items: items, From: "2010-01-01"}} {

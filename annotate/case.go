@@ -56,10 +56,11 @@ type Case struct {
 	// LostToFollowUp is set when no further visit is to be expected; the case then owes none.
 	LostToFollowUp *LostToFollowUp `json:"lostToFollowUp" required:"false"`
 	// CompareInstruments asks for endothelial counts from different instruments or methods to be compared all the same.
-	CompareInstruments bool   `json:"compareInstruments" required:"false"`
-	CreatedBy          string `json:"createdBy"`
-	CreatedAt          int64  `json:"createdAt"` // Unix ms
-	UpdatedAt          int64  `json:"updatedAt"`
+	CompareInstruments bool    `json:"compareInstruments" required:"false"`
+	Consent            Consent `json:"consent" required:"false"`
+	CreatedBy          string  `json:"createdBy"`
+	CreatedAt          int64   `json:"createdAt"` // Unix ms
+	UpdatedAt          int64   `json:"updatedAt"`
 	// Change counts every change to anything that belongs to the case; a report names the count it was made from.
 	Change int64 `json:"change"`
 }

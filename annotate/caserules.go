@@ -58,6 +58,7 @@ func (c Case) check(today string) problems {
 	c.Operation.validate(&p)
 	c.validateOperators(&p)
 	c.LostToFollowUp.validate(&p, c.Date, today)
+	c.Consent.validate(&p, today)
 	return p
 }
 

@@ -42,6 +42,7 @@ type Tx interface {
 	AuditTx
 	IntakeTx
 	TeachingTx
+	InboxTx
 }
 
 // Account is a user with what only the store and sign-in see.

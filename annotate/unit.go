@@ -19,6 +19,8 @@ type Unit struct {
 	// Recalibration fits the published risk to the unit; null: never asked for. A change that leaves it out keeps the one
 	// that stands.
 	Recalibration *Recalibration `json:"recalibration" required:"false"`
+	// Triggers say which cases come to the meeting by themselves. A change that leaves them out keeps those that stand.
+	Triggers []TriggerRule `json:"triggers" required:"false"`
 	// Invented: everything in the unit is made up.
 	Invented bool `json:"invented"`
 }

@@ -17,21 +17,22 @@ type caseRow struct {
 	Operation text[annotate.Operation]
 	Lost      text[*annotate.LostToFollowUp] `db:"lost_to_follow_up"`
 	Compare   bool                           `db:"compare_instruments"`
-	CreatedBy string                         `db:"created_by"`
-	CreatedAt int64                          `db:"created_at"`
-	UpdatedAt int64                          `db:"updated_at"`
+	Consent   text[annotate.Consent]
+	CreatedBy string `db:"created_by"`
+	CreatedAt int64  `db:"created_at"`
+	UpdatedAt int64  `db:"updated_at"`
 	Change    int64
 }
 
-const caseColumns = `id, revision, pseudonym, eye, date, eye_before, operation, lost_to_follow_up, compare_instruments, created_by, created_at,
-	updated_at, change`
+const caseColumns = `id, revision, pseudonym, eye, date, eye_before, operation, lost_to_follow_up, compare_instruments, consent, created_by,
+	created_at, updated_at, change`
 
 // toCase is the case without the people of it.
 func (row caseRow) toCase() annotate.Case {
 	return annotate.Case{
 		ID: row.ID, Revision: row.Revision, Pseudonym: row.Pseudonym, Eye: row.Eye, Date: row.Date, Before: row.EyeBefore.value,
 		Operation: row.Operation.value, Operators: []annotate.Operator{}, SharedWith: []string{},
-		LostToFollowUp: row.Lost.value, CompareInstruments: row.Compare,
+		LostToFollowUp: row.Lost.value, CompareInstruments: row.Compare, Consent: row.Consent.value,
 		CreatedBy: row.CreatedBy, CreatedAt: row.CreatedAt, UpdatedAt: row.UpdatedAt, Change: row.Change,
 	}
 }
@@ -82,8 +83,8 @@ func (t *tx) CaseIDs(ctx context.Context) ([]string, error) {
 
 func (t *tx) InsertCase(ctx context.Context, c annotate.Case) error {
 	err := t.insert(ctx, "cases", caseColumns+", pseudonym_key, search, nuclear_grade, technique_planned, technique_performed", []any{
-		c.ID, c.Revision, c.Pseudonym, c.Eye, c.Date, asText(c.Before), asText(c.Operation), asText(c.LostToFollowUp), c.CompareInstruments, c.CreatedBy,
-		c.CreatedAt, c.UpdatedAt, c.Change, annotate.SortKey(c.Pseudonym), strings.ToLower(c.Pseudonym), c.Before.NuclearGrade,
+		c.ID, c.Revision, c.Pseudonym, c.Eye, c.Date, asText(c.Before), asText(c.Operation), asText(c.LostToFollowUp), c.CompareInstruments,
+		asText(c.Consent), c.CreatedBy, c.CreatedAt, c.UpdatedAt, c.Change, annotate.SortKey(c.Pseudonym), strings.ToLower(c.Pseudonym), c.Before.NuclearGrade,
 		c.Operation.TechniquePlanned, c.Operation.TechniquePerformed,
 	})
 	if err != nil {
@@ -95,10 +96,10 @@ func (t *tx) InsertCase(ctx context.Context, c annotate.Case) error {
 func (t *tx) UpdateCase(ctx context.Context, c annotate.Case) error {
 	err := t.one(ctx, `UPDATE cases SET revision = ?, pseudonym = ?, pseudonym_key = ?, search = ?, eye = ?, date = ?,
 		nuclear_grade = ?, technique_planned = ?, technique_performed = ?, eye_before = ?, operation = ?,
-		lost_to_follow_up = ?, compare_instruments = ?, updated_at = ?, change = ?
+		lost_to_follow_up = ?, compare_instruments = ?, consent = ?, updated_at = ?, change = ?
 		WHERE id = ?`, c.Revision, c.Pseudonym, annotate.SortKey(c.Pseudonym), strings.ToLower(c.Pseudonym), c.Eye, c.Date,
 		c.Before.NuclearGrade, c.Operation.TechniquePlanned, c.Operation.TechniquePerformed, asText(c.Before), asText(c.Operation),
-		asText(c.LostToFollowUp), c.CompareInstruments, c.UpdatedAt, c.Change, c.ID)
+		asText(c.LostToFollowUp), c.CompareInstruments, asText(c.Consent), c.UpdatedAt, c.Change, c.ID)
 	if err != nil {
 		return err
 	}

@@ -14,19 +14,21 @@ func (t *tx) Unit(ctx context.Context) (annotate.Unit, error) {
 		DensityLimit     float64 `db:"density_limit"`
 		Windows          text[[]annotate.WindowPlan]
 		Recalibration    text[*annotate.Recalibration]
+		Triggers         text[[]annotate.TriggerRule]
 		Invented         bool
 	}
-	err := t.get(ctx, &row, "SELECT name, revision, loss_limit_percent, density_limit, windows, recalibration, invented FROM unit WHERE id = 1")
+	err := t.get(ctx, &row, "SELECT name, revision, loss_limit_percent, density_limit, windows, recalibration, triggers, invented FROM unit WHERE id = 1")
 	return annotate.Unit{
 		Name: row.Name, Revision: row.Revision, LossLimitPercent: row.LossLimitPercent, DensityLimit: row.DensityLimit,
-		Windows: row.Windows.value, Recalibration: row.Recalibration.value, Invented: row.Invented,
+		Windows: row.Windows.value, Recalibration: row.Recalibration.value, Triggers: row.Triggers.value,
+		Invented: row.Invented,
 	}, err
 }
 
 func (t *tx) UpdateUnit(ctx context.Context, u annotate.Unit, had int64) error {
 	return t.one(ctx, `UPDATE unit SET revision = ?, name = ?, loss_limit_percent = ?, density_limit = ?, windows = ?,
-		recalibration = ?, invented = ? WHERE id = 1 AND revision = ?`, u.Revision, u.Name, u.LossLimitPercent, u.DensityLimit, asText(u.Windows),
-		asText(u.Recalibration), u.Invented, had)
+		recalibration = ?, triggers = ?, invented = ? WHERE id = 1 AND revision = ?`, u.Revision, u.Name, u.LossLimitPercent, u.DensityLimit, asText(u.Windows),
+		asText(u.Recalibration), asText(u.Triggers), u.Invented, had)
 }
 
 type stepListRow struct{ Body text[annotate.StepList] }

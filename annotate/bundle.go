@@ -211,6 +211,11 @@ func (r CaseRecord) peopleNamed() []string {
 	for _, o := range r.Case.Operators {
 		ids = append(ids, o.UserID)
 	}
+	for _, part := range r.Parts {
+		if part.ClearedBy != "" {
+			ids = append(ids, part.ClearedBy)
+		}
+	}
 	for _, reading := range r.Readings {
 		ids = append(ids, reading.AuthorID)
 		if reading.Choice != nil {

@@ -162,6 +162,10 @@ func (w *work) putPart(ctx context.Context, part Part) (Part, error) {
 	if err := checkClock(ordered); err != nil {
 		return Part{}, err
 	}
+	part.ClearedBy, part.ClearedAt = "", 0
+	if stored != nil && stored.Source == part.Source {
+		part.ClearedBy, part.ClearedAt = stored.ClearedBy, stored.ClearedAt
+	}
 	if stored == nil {
 		part.Revision = 1
 		if err := w.tx.InsertPart(ctx, part); errors.Is(err, ErrDuplicate) {
@@ -300,6 +304,9 @@ func (w *work) keepStates(ctx context.Context, checked []Part) ([]Part, error) {
 		}
 		before := part
 		part.State, part.StateReason, part.CheckedAt = checked[at].State, checked[at].StateReason, checked[at].CheckedAt
+		if part.State == PartChanged {
+			part.ClearedBy, part.ClearedAt = "", 0 // it was said of another file
+		}
 		if err := w.tx.UpdatePart(ctx, part); err != nil {
 			return nil, err
 		}

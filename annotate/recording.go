@@ -50,4 +50,8 @@ type Part struct {
 	// RealTime declares the file unedited, or its edits all declared in Rates and Cuts.
 	RealTime  bool  `json:"realTime"`
 	CheckedAt int64 `json:"checkedAt"`
+	// ClearedBy is the user who said, at ClearedAt, that no name, date or number is burned into the picture; only then is it
+	// shown to people who should not know whose it is. ClearedAt 0: nobody said so of this file.
+	ClearedBy string `json:"clearedBy,omitempty"`
+	ClearedAt int64  `json:"clearedAt,omitempty"`
 }

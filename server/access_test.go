@@ -32,6 +32,7 @@ func bodies() map[string]any {
 		"put-step-list":         annotate.StepList{ID: "phaco", Name: "P", Technique: "phaco", Stages: []annotate.Stage{}, Steps: []annotate.Step{}, EventKinds: []annotate.EventKind{}},
 		"put-case":              change,
 		"put-part":              newPart("films:quiet-phaco.mp4"),
+		"clear-part":            map[string]any{"cleared": true},
 		"put-reading":           map[string]any{"stepList": map[string]any{"id": "phaco", "version": 1}},
 		"add-edits":             map[string]any{"edits": []any{addMarker("edit-x", marker("marker-x", "ovd", flowPart, 1, 2))}},
 		"put-complication":      map[string]any{"revision": 1, "kind": "posterior-capsule-rupture", "severity": 1},

@@ -49,6 +49,19 @@ func (s *Server) putPart(ctx context.Context, in *putPartInput) (*partOutput, er
 	return &partOutput{Body: part}, err
 }
 
+type clearPartInput struct {
+	Case string `path:"case"`
+	Part string `path:"part"`
+	Body struct {
+		Cleared bool `json:"cleared" doc:"That no name, date or number is burned into the picture."`
+	}
+}
+
+func (s *Server) clearPart(ctx context.Context, in *clearPartInput) (*partOutput, error) {
+	part, err := s.service.ClearPart(ctx, actorOf(ctx), in.Case, in.Part, in.Body.Cleared)
+	return &partOutput{Body: part}, err
+}
+
 type removePartInput struct {
 	Case     string `path:"case"`
 	Part     string `path:"part"`

@@ -19,16 +19,19 @@ type partRow struct {
 	OffsetMs    *int64 `db:"offset_ms"`
 	Rates       text[[]timeline.RateSpan]
 	Cuts        text[[]int64]
-	RealTime    bool  `db:"real_time"`
-	CheckedAt   int64 `db:"checked_at"`
+	RealTime    bool   `db:"real_time"`
+	CheckedAt   int64  `db:"checked_at"`
+	ClearedBy   string `db:"cleared_by"`
+	ClearedAt   int64  `db:"cleared_at"`
 }
 
-const partColumns = "id, case_id, revision, place, source, facts, state, state_reason, offset_ms, rates, cuts, real_time, checked_at"
+const partColumns = "id, case_id, revision, place, source, facts, state, state_reason, offset_ms, rates, cuts, real_time, checked_at, cleared_by, cleared_at"
 
 func (r partRow) part() annotate.Part {
 	return annotate.Part{
 		ID: r.ID, CaseID: r.CaseID, Revision: r.Revision, Position: r.Place, Source: r.Source, Facts: r.Facts.value, State: r.State,
 		StateReason: r.StateReason, Offset: r.OffsetMs, Rates: r.Rates.value, Cuts: r.Cuts.value, RealTime: r.RealTime, CheckedAt: r.CheckedAt,
+		ClearedBy: r.ClearedBy, ClearedAt: r.ClearedAt,
 	}
 }
 
@@ -51,14 +54,14 @@ func (t *tx) Part(ctx context.Context, id string) (annotate.Part, error) {
 func (t *tx) InsertPart(ctx context.Context, p annotate.Part) error {
 	return t.insert(ctx, "parts", partColumns, []any{
 		p.ID, p.CaseID, p.Revision, p.Position, p.Source, asText(p.Facts), p.State, p.StateReason, p.Offset, asText(p.Rates),
-		asText(p.Cuts), p.RealTime, p.CheckedAt,
+		asText(p.Cuts), p.RealTime, p.CheckedAt, p.ClearedBy, p.ClearedAt,
 	})
 }
 
 func (t *tx) UpdatePart(ctx context.Context, p annotate.Part) error {
 	return t.one(ctx, `UPDATE parts SET revision = ?, place = ?, source = ?, facts = ?, state = ?, state_reason = ?, offset_ms = ?,
-		rates = ?, cuts = ?, real_time = ?, checked_at = ? WHERE id = ?`, p.Revision, p.Position, p.Source, asText(p.Facts), p.State,
-		p.StateReason, p.Offset, asText(p.Rates), asText(p.Cuts), p.RealTime, p.CheckedAt, p.ID)
+		rates = ?, cuts = ?, real_time = ?, checked_at = ?, cleared_by = ?, cleared_at = ? WHERE id = ?`, p.Revision, p.Position, p.Source, asText(p.Facts), p.State,
+		p.StateReason, p.Offset, asText(p.Rates), asText(p.Cuts), p.RealTime, p.CheckedAt, p.ClearedBy, p.ClearedAt, p.ID)
 }
 
 func (t *tx) DeletePart(ctx context.Context, id string) error {

@@ -21,6 +21,9 @@ const (
 	NeedsFFprobe   Fault = "needs-ffprobe"   // this container can only be read with ffprobe
 	ProbeFailed    Fault = "probe-failed"    // ffprobe could not read it, or took too long
 	AddressRefused Fault = "address-refused" // an address the server must not call
+	NeedsFFmpeg    Fault = "needs-ffmpeg"    // still pictures are taken with ffmpeg
+	StillFailed    Fault = "still-failed"    // ffmpeg gave no picture there, or took too long
+	Replaced       Fault = "replaced"        // the file is not the one that was registered
 	Unreachable    Fault = "unreachable"     // the https address does not answer as a recording should
 )
 

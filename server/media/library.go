@@ -32,6 +32,8 @@ type File interface {
 type Library struct {
 	roots        []Root
 	ffprobe      string
+	ffmpeg       string
+	stills       *stillCache
 	allowPrivate bool
 	certificates *x509.CertPool
 	client       *http.Client
@@ -43,6 +45,10 @@ type Option func(*Library)
 // WithFFprobe names the ffprobe program to use; "" says that there is none.
 // Without this option it is looked for on the PATH.
 func WithFFprobe(program string) Option { return func(l *Library) { l.ffprobe = program } }
+
+// WithFFmpeg names the ffmpeg program to use for still pictures; "" says that there is none.
+// Without this option it is looked for on the PATH.
+func WithFFmpeg(program string) Option { return func(l *Library) { l.ffmpeg = program } }
 
 // WithPrivateAddresses lets https references lead to loopback and private networks: for a
 // department whose archive is on its own network, and for tests.
@@ -57,9 +63,12 @@ func WithCertificates(pool *x509.CertPool) Option {
 // NewLibrary checks the names and folders of the roots. A folder need not be there yet: a network
 // drive that is away makes its recordings "missing" until it is back, and does not stop the server.
 func NewLibrary(roots []Root, options ...Option) (*Library, error) {
-	l := &Library{roots: slices.Clone(roots)}
+	l := &Library{roots: slices.Clone(roots), stills: newStillCache()}
 	if program, err := exec.LookPath("ffprobe"); err == nil {
 		l.ffprobe = program
+	}
+	if program, err := exec.LookPath("ffmpeg"); err == nil {
+		l.ffmpeg = program
 	}
 	for _, option := range options {
 		option(l)

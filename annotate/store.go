@@ -42,6 +42,7 @@ type Tx interface {
 	AuditTx
 	IntakeTx
 	TeachingTx
+	StudyTx
 	InboxTx
 }
 

@@ -154,20 +154,35 @@ func (t *table) linearSensitivity(f linearFit, d *stat.Design, k int, rel *Relat
 			rel.Sensitivity = append(rel.Sensitivity, Sensitivity{Name: "every count weighing the same", Size: &size})
 		}
 	}
+	if t.acrossAll() > 0 {
+		rel.Sensitivity = append(rel.Sensitivity, t.sameInstrument(k))
+	}
 	rel.Sensitivity = append(rel.Sensitivity, t.withinOperators(k))
 	for _, band := range strata {
 		rel.Sensitivity = append(rel.Sensitivity, t.withinGrades(band.name, band.from, band.to, func(part *table) (*Size, string) {
-			if len(part.rows) < fewestCases {
-				return nil, fmt.Sprintf("%s: under %d nothing is modelled.", capital(cases(len(part.rows))), fewestCases)
-			}
-			fit, err := part.fit(part.design([]int{k}, part.terms))
-			if err != nil {
-				return nil, err.Error()
-			}
-			size := part.size(fit, 1)
-			return &size, ""
+			return part.lineOf(k)
 		}))
 	}
+}
+
+// lineOf is the adjusted relation in a part of the cases, or why there is none.
+func (t *table) lineOf(k int) (*Size, string) {
+	if len(t.rows) < fewestCases {
+		return nil, fmt.Sprintf("%s: under %d nothing is modelled.", capital(cases(len(t.rows))), fewestCases)
+	}
+	fit, err := t.fit(t.design([]int{k}, t.terms))
+	if err != nil {
+		return nil, err.Error()
+	}
+	size := t.size(fit, 1)
+	return &size, ""
+}
+
+// sameInstrument leaves out the cases whose counts are of different instruments.
+func (t *table) sameInstrument(k int) Sensitivity {
+	one := Sensitivity{Name: "without counts of different instruments"}
+	one.Size, one.Why = t.part(func(i int) bool { return !t.across(i) }).lineOf(k)
+	return one
 }
 
 // mostRanked bounds the time of the robust line: of more cases, evenly spaced ones in time are taken.

@@ -2,7 +2,6 @@ package outcome
 
 import (
 	"math"
-	"strings"
 
 	"zonule/timeline"
 	"zonule/timeline/cohort"
@@ -16,8 +15,7 @@ type reading func(row *cohort.Row) (value float64, reason string)
 const notTagged = "The recording is not tagged, or no reading is accepted."
 
 // measure names the exposure and the step by which a relation is told.
-func (e Exposure) measure() (m Measure, per string) {
-	words := strings.ReplaceAll(e.Code, "-", " ")
+func (e Exposure) measure(names Names) (m Measure, per string) {
 	code := string(e.Kind)
 	if e.Code != "" {
 		code += ":" + e.Code
@@ -26,9 +24,9 @@ func (e Exposure) measure() (m Measure, per string) {
 	case OperationTime:
 		m, per = Measure{code, "operation time", "min"}, "minute"
 	case StepTime:
-		m, per = Measure{code, "time in the step " + words, "min"}, "minute"
+		m, per = Measure{code, "time in the step " + names.of(StepName, e.Code), "min"}, "minute"
 	case StageTime:
-		m, per = Measure{code, "time in the " + words + " stage", "min"}, "minute"
+		m, per = Measure{code, "time in the " + names.of(StageName, e.Code) + " stage", "min"}, "minute"
 	case Interruption:
 		m, per = Measure{code, "time between episodes of the same step", "min"}, "minute"
 	case HandedOver:
@@ -48,7 +46,7 @@ func (e Exposure) measure() (m Measure, per string) {
 	case Contacts:
 		m, per = Measure{code, "contacts of fragments with the endothelium", ""}, "contact"
 	case Events:
-		m, per = Measure{code, words, ""}, "event"
+		m, per = Measure{code, names.of(EventName, e.Code), ""}, "event"
 	}
 	if e.Scale == PerDoubling {
 		per = "doubling"

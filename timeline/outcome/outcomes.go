@@ -9,8 +9,8 @@ import (
 )
 
 // measure names the outcome.
-func (o Outcome) measure() Measure {
-	at := " at " + strings.ReplaceAll(o.Window, "-", " ")
+func (o Outcome) measure(names Names) Measure {
+	at := " at " + names.of(WindowName, o.Window)
 	switch o.Kind {
 	case Loss:
 		return Measure{"loss", "loss of endothelial cells" + at, "%"}
@@ -24,7 +24,7 @@ func (o Outcome) measure() Measure {
 	if o.Complication == cohort.CapsuleRupture {
 		return Measure{"complication", "capsule rupture (audit definition)", ""}
 	}
-	return Measure{"complication", strings.ReplaceAll(o.Complication, "-", " "), ""}
+	return Measure{"complication", names.of(ComplicationName, o.Complication), ""}
 }
 
 // reading gives the outcome of a case as it is modelled: for a loss ln(before / after). FollowUp says that the complication
@@ -128,10 +128,36 @@ func counts(r *cohort.Row, window string) (before, after *cohort.Count, reason s
 		return nil, nil, "There is no visit of that window."
 	case after == nil:
 		return nil, nil, "There is no endothelial count at the visit."
-	case differ(before.Instrument, after.Instrument) || differ(before.Method, after.Method):
-		return nil, nil, "The two counts are of different instruments or methods."
+	case acrossInstruments(before, after) && !r.CompareInstruments:
+		return nil, nil, "The two counts are of different instruments or methods, and the case does not ask for them to be compared."
 	}
 	return before, after, ""
+}
+
+// acrossInstruments reports whether two counts name different instruments or methods.
+func acrossInstruments(before, after *cohort.Count) bool {
+	return differ(before.Instrument, after.Instrument) || differ(before.Method, after.Method)
+}
+
+// betweenInstruments is what is told where counts of different instruments are compared. Source of the figures: found (PMID
+// 21598434).
+const betweenInstruments = "published systematic differences are 184 to 228 cells/mm², which no interval here includes."
+
+// across reports whether case i is one whose counts are of different instruments or methods.
+func (t *table) across(i int) bool {
+	before, after, reason := counts(t.rows[i], t.definition.Outcome.Window)
+	return reason == "" && acrossInstruments(before, after)
+}
+
+// acrossAll counts the cases whose counts are of different instruments or methods; 0 for outcomes without counts.
+func (t *table) acrossAll() int {
+	n := 0
+	for i := range t.rows {
+		if t.definition.Outcome.Kind == Loss && t.across(i) {
+			n++
+		}
+	}
+	return n
 }
 
 // differ reports whether both names are given and differ but for case and spaces.

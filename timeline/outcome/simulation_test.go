@@ -15,7 +15,7 @@ func simulate(t *testing.T, units int, unit planted, d Definition, truth float64
 	t.Helper()
 	for u := range units {
 		unit.seed = uint64(1000 + u)
-		table := newTable(unit.rows(), d)
+		table := newTable(unit.rows(), d, nil)
 		require.Empty(t, table.refusal())
 		var b, low, high float64
 		if d.Outcome.Kind == Complication {

@@ -20,15 +20,15 @@ const (
 
 // Study answers a definition from the rows of a unit.
 func Study(rows []cohort.Row, d Definition) Result {
-	result, err := StudyContext(context.Background(), rows, d, nil)
+	result, err := StudyContext(context.Background(), rows, d, Options{})
 	if err != nil {
 		result.Why = err.Error() // only a cancelled context gives an error, and this one is not
 	}
 	return result
 }
 
-// StudyContext is Study that can be cancelled and tells how many of its exposures are done. The only error is the context's.
-func StudyContext(ctx context.Context, rows []cohort.Row, d Definition, progress func(done, of int)) (Result, error) {
+// StudyContext is Study with options, which can be cancelled. The only error is the context's.
+func StudyContext(ctx context.Context, rows []cohort.Row, d Definition, options Options) (Result, error) {
 	r := Result{
 		Definition: d, FellOut: []cohort.LeftOut{}, Differences: []Difference{}, AdjustedFor: []Adjustment{}, NotAdjusted: []Adjustment{},
 		Relations: []Relation{}, Collinear: []string{}, Answer: []string{}, CannotSay: []string{}, Notes: []string{}, Methods: studyMethods,
@@ -37,16 +37,23 @@ func StudyContext(ctx context.Context, rows []cohort.Row, d Definition, progress
 		r.Why = wrong[0]
 		return r, nil
 	}
-	r.Outcome = d.Outcome.measure()
-	t := newTable(rows, d)
-	r.Population, r.N, r.Events = t.population, len(t.rows), t.events
-	r.FellOut, r.Differences = append(r.FellOut, t.fellOut...), t.differences()
-	r.AdjustedFor, r.NotAdjusted = append(r.AdjustedFor, t.adjusted...), append(r.NotAdjusted, t.omitted...)
-	r.Operators = distinct(t.operators)
-	if r.Why = t.refusal(); r.Why != "" {
+	r.Outcome = d.Outcome.measure(options.Names)
+	t := newTable(rows, d, options.Names)
+	r.Population, r.N, r.Events, r.Operators = t.population, len(t.rows), t.events, distinct(t.operators)
+	r.FellOut = append(r.FellOut, t.fellOut...)
+	if led := t.led(); led < options.Operators && len(t.rows) > 0 {
+		r.Why = fmt.Sprintf("%s led the cases of which everything is known. Under %d nothing is told, so that nobody's own figures can be worked out.", capital(people(led)), options.Operators)
 		return r, nil
 	}
-	t.dropCombinations(&r)
+	r.Differences = t.differences()
+	r.Why = t.refusal()
+	if r.Why == "" {
+		t.dropCombinations()
+	}
+	r.AdjustedFor, r.NotAdjusted = append(r.AdjustedFor, t.adjusted...), append(r.NotAdjusted, t.omitted...)
+	if r.Why != "" {
+		return r, nil
+	}
 	shown := make([]float64, len(t.y))
 	for i, y := range t.y {
 		shown[i] = d.Outcome.shown(y)
@@ -59,8 +66,8 @@ func StudyContext(ctx context.Context, rows []cohort.Row, d Definition, progress
 			return r, err
 		}
 		r.Relations = append(r.Relations, relation)
-		if progress != nil {
-			progress(k+1, len(d.Exposures))
+		if options.Progress != nil {
+			options.Progress(k+1, len(d.Exposures))
 		}
 	}
 	if err := t.together(ctx, &r); err != nil {
@@ -95,8 +102,14 @@ func (t *table) refusal() string {
 	return why
 }
 
+// led is the number of people who are known to have led the cases modelled.
+func (t *table) led() int {
+	named := slices.DeleteFunc(slices.Clone(t.operators), func(who string) bool { return who == "" })
+	return distinct(named)
+}
+
 // dropCombinations drops factors, the least important first, until none is a combination of the others.
-func (t *table) dropCombinations(r *Result) {
+func (t *table) dropCombinations() {
 	for len(t.terms) > 0 {
 		_, err := stat.LeastSquares(t.design(nil, t.terms), t.y, nil, level)
 		var degenerate *stat.Degenerate
@@ -105,11 +118,11 @@ func (t *table) dropCombinations(r *Result) {
 		}
 		last := t.terms[len(t.terms)-1].covariate
 		t.terms = slices.DeleteFunc(t.terms, func(c column) bool { return c.covariate == last })
-		at := slices.IndexFunc(r.AdjustedFor, func(a Adjustment) bool { return a.Code == last })
-		out := r.AdjustedFor[at]
+		at := slices.IndexFunc(t.adjusted, func(a Adjustment) bool { return a.Code == last })
+		out := t.adjusted[at]
 		out.Reason = "In these cases it is a combination of the other factors."
-		r.AdjustedFor = slices.Delete(r.AdjustedFor, at, at+1)
-		r.NotAdjusted = append(r.NotAdjusted, out)
+		t.adjusted = slices.Delete(t.adjusted, at, at+1)
+		t.omitted = append(t.omitted, out)
 	}
 }
 
@@ -117,7 +130,7 @@ func (t *table) dropCombinations(r *Result) {
 func (t *table) design(exposures []int, terms []column) *stat.Design {
 	d := stat.NewDesign(len(t.rows))
 	for _, k := range exposures {
-		m, _ := t.definition.Exposures[k].measure()
+		m, _ := t.definition.Exposures[k].measure(t.names)
 		must(d.Add(m.Name, t.x[k]))
 	}
 	for _, c := range terms {
@@ -137,7 +150,7 @@ func must(err error) {
 func (t *table) relation(ctx context.Context, k int) (Relation, error) {
 	e := t.definition.Exposures[k]
 	rel := Relation{Exposure: e, Sensitivity: []Sensitivity{}, Driving: []Driver{}, Checks: []string{}}
-	rel.Measure, rel.Per = e.measure()
+	rel.Measure, rel.Per = e.measure(t.names)
 	raw := make([]float64, len(t.rows))
 	for i, v := range t.x[k] {
 		raw[i] = e.unscaled(v)

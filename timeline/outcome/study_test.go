@@ -7,6 +7,7 @@ import (
 	"math"
 	"regexp"
 	"runtime"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -255,11 +256,11 @@ func TestStudyIsCancelled(t *testing.T) {
 	d := nucleusLoss()
 	d.Exposures = append(d.Exposures, Exposure{Kind: Dissipated})
 	told := 0
-	_, err := StudyContext(ctx, planted{seed: 1, cases: 100, operators: 6}.rows(), d, func(done, of int) {
+	_, err := StudyContext(ctx, planted{seed: 1, cases: 100, operators: 6}.rows(), d, Options{Progress: func(done, of int) {
 		told++
 		require.Equal(t, 2, of)
 		cancel()
-	})
+	}})
 	require.ErrorIs(t, err, context.Canceled)
 	require.Equal(t, 1, told)
 }
@@ -308,4 +309,34 @@ func TestWhatIsRead(t *testing.T) {
 	row.Tagged = false
 	_, reason = Exposure{Kind: Contacts}.reading("")(&row)
 	require.Equal(t, notTagged, reason)
+}
+
+// TestCountsOfDifferentInstruments: they are compared only in the cases that ask for it, and that is told.
+func TestCountsOfDifferentInstruments(t *testing.T) {
+	rows := planted{seed: 7, cases: 200, operators: 6, perMinute: 0.01, counting: true}.rows()
+	for i := range 20 {
+		rows[i].Before.Count.Instrument, rows[i].After[0].Count.Instrument = "quay", "Harbour"
+	}
+	r := Study(rows, nucleusLoss())
+	require.Equal(t, 180, r.N)
+	require.Equal(t, []cohort.LeftOut{{Reason: "The two counts are of different instruments or methods, and the case does not ask for them to be compared.", Cases: 20}}, r.FellOut)
+	require.NotContains(t, fmt.Sprint(r.Notes), "different instruments")
+	without := r.Relations[0].Adjusted
+
+	for i := range 20 {
+		rows[i].CompareInstruments = true
+	}
+	r = Study(rows, nucleusLoss())
+	require.Equal(t, 200, r.N)
+	require.Contains(t, fmt.Sprint(r.Notes), "In 20 cases the two counts are of different instruments or methods and are compared at the case's request; published systematic differences are 184 to 228 cells/mm²")
+	at := slices.IndexFunc(r.Relations[0].Sensitivity, func(s Sensitivity) bool { return s.Name == "without counts of different instruments" })
+	require.Equal(t, without.Value, r.Relations[0].Sensitivity[at].Size.Value)
+
+	a := CaseLevel(refer(rows), &rows[0], nil)
+	require.NotNil(t, a.Loss)
+	require.Contains(t, fmt.Sprint(a.Notes), "different instruments")
+	rows[0].CompareInstruments = false
+	a = CaseLevel(refer(rows), &rows[0], nil)
+	require.Nil(t, a.Loss)
+	require.Contains(t, a.WhyNoLoss, "does not ask for them to be compared")
 }

@@ -33,6 +33,9 @@ type table struct {
 	fellOut    []cohort.LeftOut
 	population int
 	family     string
+	names      Names
+	outcome    reading
+	reasons    []string // of those who fell
 	events     int
 }
 
@@ -43,20 +46,23 @@ type column struct {
 }
 
 // newTable chooses the population, then the cases with everything known.
-func newTable(rows []cohort.Row, d Definition) *table {
-	t := &table{definition: d}
-	var population []*cohort.Row
+func newTable(rows []cohort.Row, d Definition, names Names) *table {
+	all := make([]*cohort.Row, len(rows))
 	for i := range rows {
-		if d.Population.includes(&rows[i]) {
-			population = append(population, &rows[i])
+		all[i] = &rows[i]
+	}
+	return tableOf(all, d, names)
+}
+
+func tableOf(rows []*cohort.Row, d Definition, names Names) *table {
+	t := &table{definition: d, names: names}
+	var population []*cohort.Row
+	for _, row := range rows {
+		if d.Population.includes(row) {
+			population = append(population, row)
 		}
 	}
-	slices.SortFunc(population, func(a, b *cohort.Row) int {
-		if c := strings.Compare(a.Date, b.Date); c != 0 {
-			return c
-		}
-		return strings.Compare(a.CaseID, b.CaseID)
-	})
+	slices.SortFunc(population, byDateAndCase)
 	t.population = len(population)
 	t.family = commonFamily(population)
 	t.measured(population)
@@ -65,9 +71,16 @@ func newTable(rows []cohort.Row, d Definition) *table {
 	return t
 }
 
+func byDateAndCase(a, b *cohort.Row) int {
+	if c := strings.Compare(a.Date, b.Date); c != 0 {
+		return c
+	}
+	return strings.Compare(a.CaseID, b.CaseID)
+}
+
 // drop sets a case aside with its reason.
 func (t *table) drop(row *cohort.Row, reason string) {
-	t.fell = append(t.fell, row)
+	t.fell, t.reasons = append(t.fell, row), append(t.reasons, reason)
 	for i := range t.fellOut {
 		if t.fellOut[i].Reason == reason {
 			t.fellOut[i].Cases++
@@ -80,12 +93,12 @@ func (t *table) drop(row *cohort.Row, reason string) {
 // measured keeps the cases whose outcome and exposures are known.
 func (t *table) measured(population []*cohort.Row) {
 	d := t.definition
-	outcome := d.Outcome.reading(d.Outcome.Kind == Complication && d.Outcome.comesAfter(population))
+	t.outcome = d.Outcome.reading(d.Outcome.Kind == Complication && d.Outcome.comesAfter(population))
 	readings := make([]reading, len(d.Exposures))
 	names := make([]string, len(d.Exposures))
 	for k, e := range d.Exposures {
 		readings[k] = e.reading(t.family)
-		m, _ := e.measure()
+		m, _ := e.measure(t.names)
 		names[k] = m.Name
 	}
 	t.x = make([][]float64, len(d.Exposures))
@@ -95,7 +108,7 @@ func (t *table) measured(population []*cohort.Row) {
 			t.drop(row, "The capsule ruptured: what follows differs.")
 			continue
 		}
-		y, reason := outcome(row)
+		y, reason := t.outcome(row)
 		for k := 0; k < len(readings) && reason == ""; k++ {
 			if values[k], reason = readings[k](row); reason == "" {
 				values[k], reason = d.Exposures[k].scaled(values[k])

@@ -68,3 +68,12 @@ func (p planted) rows() []cohort.Row {
 func nucleusLoss() Definition {
 	return Definition{Outcome: Outcome{Kind: Loss, Window: "month-3"}, Exposures: []Exposure{{Kind: StageTime, Code: "nucleus"}}}
 }
+
+// refer points to rows.
+func refer(rows []cohort.Row) []*cohort.Row {
+	all := make([]*cohort.Row, len(rows))
+	for i := range rows {
+		all[i] = &rows[i]
+	}
+	return all
+}

@@ -16,6 +16,16 @@ func cases(n int) string {
 	return fmt.Sprintf("%d cases", n)
 }
 
+func people(n int) string {
+	switch n {
+	case 0:
+		return "nobody"
+	case 1:
+		return "one person"
+	}
+	return fmt.Sprintf("%d people", n)
+}
+
 func capital(text string) string {
 	if text == "" {
 		return text
@@ -128,6 +138,10 @@ func (t *table) tell(r *Result) {
 		r.Notes = append(r.Notes, "In some cases nobody is recorded as having led, so that the intervals take all cases for independent. They are too narrow if the cases of one operator go together.")
 	}
 	switch t.definition.Outcome.Kind {
+	case Loss:
+		if n := t.acrossAll(); n > 0 {
+			r.Notes = append(r.Notes, fmt.Sprintf("In %s the two counts are of different instruments or methods and are compared at the case's request; %s", cases(n), betweenInstruments))
+		}
 	case Oedema:
 		r.Notes = append(r.Notes, "The grades of oedema are taken as equal steps, which they are not quite.")
 	case Complication:

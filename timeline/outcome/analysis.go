@@ -1,0 +1,156 @@
+package outcome
+
+import (
+	"crypto/sha256"
+	"encoding/hex"
+	"fmt"
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+
+	"zonule/timeline/cohort"
+)
+
+// Analysis is the table behind a study: one row for each case of the population, those left out with the reason. It holds no
+// id, pseudonym or date; the order of its rows follows from what they hold and tells nothing of when they were operated.
+type Analysis struct {
+	Columns []Column   `json:"columns"`
+	Rows    [][]string `json:"rows"` // by column; numbers in full, "" where not known
+}
+
+// Column is one quantity of an analysis table.
+type Column struct {
+	Code string `json:"code"`
+	Name string `json:"name"`
+	Unit string `json:"unit"` // "" for none
+}
+
+// Table gives the analysis table of a definition, with the words of the unit for its codes. A definition that asks for nothing
+// gives a table without columns.
+func Table(rows []cohort.Row, d Definition, names Names) Analysis {
+	if len(d.Check()) > 0 {
+		return Analysis{Columns: []Column{}, Rows: [][]string{}}
+	}
+	t := newTable(rows, d, names)
+	t.dropCombinations()
+	facts := t.factColumns()
+	a := Analysis{Columns: []Column{{"case", "case", ""}, {"operator", "operator", ""}, {"year", "year of operation", ""}, {"modelled", "modelled", ""}, {"reason", "why not", ""}}}
+	for _, f := range facts {
+		a.Columns = append(a.Columns, f.Column)
+	}
+	type line struct {
+		row   *cohort.Row
+		cells []string // from the year on
+		key   string
+	}
+	lines := make([]line, 0, t.population)
+	add := func(row *cohort.Row, reason string) {
+		l := line{row: row, cells: []string{yearOf(row.Date), yesNo(reason == ""), reason}}
+		for _, f := range facts {
+			l.cells = append(l.cells, cell(f.value(row)))
+		}
+		sum := sha256.Sum256([]byte(strings.Join(l.cells, "\x00")))
+		l.key = hex.EncodeToString(sum[:]) + row.CaseID // the id only parts rows that hold the same
+		lines = append(lines, l)
+	}
+	for _, row := range t.rows {
+		add(row, "")
+	}
+	for i, row := range t.fell {
+		add(row, t.reasons[i])
+	}
+	slices.SortFunc(lines, func(a, b line) int { return strings.Compare(a.key, b.key) })
+	operators := map[string]string{"": ""}
+	a.Rows = make([][]string, len(lines))
+	for i, l := range lines {
+		who, known := operators[l.row.Operator]
+		if !known {
+			who = fmt.Sprintf("Operator %d", len(operators))
+			operators[l.row.Operator] = who
+		}
+		a.Rows[i] = append([]string{strconv.Itoa(i + 1), who}, l.cells...)
+	}
+	return a
+}
+
+// factColumn is a quantity that is read off a case, not a number where it is not known.
+type factColumn struct {
+	Column
+	value func(*cohort.Row) float64
+}
+
+// factColumns are the outcome, the exposures and the terms of the factors, as they are known of any case.
+func (t *table) factColumns() []factColumn {
+	o := t.definition.Outcome
+	var facts []factColumn
+	m := o.measure(t.names)
+	facts = append(facts, factColumn{Column(m), func(r *cohort.Row) float64 {
+		y, _ := t.outcome(r)
+		if o.Kind == Complication {
+			return y
+		}
+		return o.shown(y)
+	}})
+	if o.Kind == Complication {
+		facts[0].Name += " (1 it happened, 0 it did not)"
+	}
+	if o.Kind == Loss {
+		facts = append(facts,
+			factColumn{Column{"logRatio", "ln(count before / count at the visit), as modelled", ""}, func(r *cohort.Row) float64 {
+				y, _ := t.outcome(r)
+				return y
+			}},
+			factColumn{Column{"countingError", "standard error of it from counting", ""}, func(r *cohort.Row) float64 {
+				return math.Sqrt(countingVariance(r, o.Window))
+			}})
+	}
+	for k, e := range t.definition.Exposures {
+		same := func(other Exposure) bool { return other.Kind == e.Kind && other.Code == e.Code }
+		if slices.ContainsFunc(t.definition.Exposures[:k], same) {
+			continue // told on another scale
+		}
+		m, _ := e.measure(t.names)
+		read := e.reading(t.family)
+		facts = append(facts, factColumn{Column(m), func(r *cohort.Row) float64 {
+			v, reason := read(r)
+			if reason != "" {
+				return math.NaN()
+			}
+			return v
+		}})
+	}
+	for _, c := range t.terms {
+		facts = append(facts, factColumn{Column{c.covariate, c.name, ""}, func(r *cohort.Row) float64 { return termOf(c, r) }})
+	}
+	return facts
+}
+
+// Strings is the table with its header: the names of the columns with their units.
+func (a Analysis) Strings() [][]string {
+	lines := make([][]string, 0, 1+len(a.Rows))
+	header := make([]string, len(a.Columns))
+	for i, c := range a.Columns {
+		header[i] = c.Name
+		if c.Unit != "" {
+			header[i] += " (" + c.Unit + ")"
+		}
+	}
+	return append(append(lines, header), a.Rows...)
+}
+
+func cell(v float64) string {
+	if math.IsNaN(v) {
+		return ""
+	}
+	return strconv.FormatFloat(v, 'f', -1, 64)
+}
+
+func yesNo(is bool) string {
+	if is {
+		return "yes"
+	}
+	return "no"
+}
+
+func yearOf(date string) string { return date[:min(4, len(date))] }

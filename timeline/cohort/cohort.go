@@ -152,6 +152,17 @@ func (c *Cohort) Rows() []Row {
 	return c.flat.rows
 }
 
+// Of gives the rows of a technique, by date and then id. They must not be changed.
+func (c *Cohort) Of(technique string) []*Row {
+	var rows []*Row
+	for _, row := range c.rows {
+		if row.Technique == technique {
+			rows = append(rows, row)
+		}
+	}
+	return rows
+}
+
 // operatorsOf gives the ids of everybody who operated.
 func operatorsOf(rows []*Row) map[string]int32 {
 	place := map[string]int32{}

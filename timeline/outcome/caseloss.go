@@ -50,6 +50,9 @@ func (a *CaseAnswer) lossOf(others []*cohort.Row, row *cohort.Row, names Names) 
 	if x, _ := exposure.reading(row.Operation.MachineFamily)(row); x < slices.Min(t.x[0]) || x > slices.Max(t.x[0]) {
 		a.Notes = append(a.Notes, fmt.Sprintf("The %s of this case lies outside what the cases behind the expected loss show: there the line only continues.", m.Name))
 	}
+	if before, after, _ := counts(row, window); acrossInstruments(before, after) {
+		a.Notes = append(a.Notes, "The two counts of this case are of different instruments or methods, which may differ by more than was lost.")
+	}
 	if row.CapsuleRupture {
 		a.Notes = append(a.Notes, "The capsule ruptured in this case. Most of the cases behind the expected loss had no rupture, and what follows a rupture differs.")
 	}

@@ -110,7 +110,7 @@ func TestAnyRecordIsAnswered(t *testing.T) {
 			}
 		}
 		if n > 0 {
-			answer := CaseLevel(rows, rows[0])
+			answer := besideOthers(rows, rows[0])
 			_, err := json.Marshal(answer)
 			require.NoError(t, err)
 			require.NotEmpty(t, answer.StandsOut)

@@ -34,6 +34,7 @@ const (
 	UnitSums            Action = "unit.sums"    // the same of the whole unit, without naming cases
 	CompareUse          Action = "compare.use"  // own times and results beside an unnamed group
 	MonitoringReviewAdd Action = "monitoring.review"
+	StudyUse            Action = "study.use" // studies of the whole unit, which name nobody
 )
 
 // CaseActions lists what may be done with a case, in the order in which a page asks.
@@ -43,7 +44,7 @@ var CaseActions = []Action{
 }
 
 // UnitActions lists what may be done beside cases.
-var UnitActions = []Action{CaseCreate, MediaBrowse, UserManage, UnitEdit, StepListEdit, BundleUse, IntakeUse, UnitSummary, UnitSums, AssessmentFormEdit, CompareUse, MonitoringReviewAdd}
+var UnitActions = []Action{CaseCreate, MediaBrowse, UserManage, UnitEdit, StepListEdit, BundleUse, IntakeUse, UnitSummary, UnitSums, AssessmentFormEdit, CompareUse, MonitoringReviewAdd, StudyUse}
 
 // Relation is what a person has to do with a case.
 type Relation string
@@ -127,6 +128,7 @@ var grants = map[Action]grant{
 	UnitSums:            {nil, theReviewers},
 	CompareUse:          {nil, theClinical},
 	MonitoringReviewAdd: {nil, theCharted},
+	StudyUse:            {nil, theClinical},
 }
 
 // houseMay is what whoever can open the database may do from the command line, without being a person of the unit.
@@ -208,6 +210,7 @@ var whoMay = map[Action]string{
 	UnitSummary:         "Only people with a part in the care of patients see the record of the unit.",
 	CompareUse:          "Only people with a part in the care of patients compare operations.",
 	MonitoringReviewAdd: "Only surgeons, trainers and chairs record a review.",
+	StudyUse:            "Only people with a part in the care of patients study operations.",
 	UnitSums:            "Only trainers, chairs and the clinic see the record of the whole unit.",
 	BundleUse:           "Bundles are written and read on the command line only.",
 }

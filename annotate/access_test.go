@@ -14,34 +14,34 @@ import (
 //	c reading.comment  a reading.accept  o outcome.edit  p report.view  S report.sign  d report.addendum
 //	C case.create  b media.browse  u user.manage  U unit.edit  L step-list.edit  B bundle.use
 //	w assessment.view  j case.assess  F assessment-form.edit
-//	I intake.use  y unit.summary  Y unit.sums  x compare.use  X monitoring.review
-const letters = "vesrRgmcaopSdwjCbuULBIyYFxX"
+//	I intake.use  y unit.summary  Y unit.sums  x compare.use  X monitoring.review  k study.use
+const letters = "vesrRgmcaopSdwjCbuULBIyYFxXk"
 
 var rights = map[Relation]map[Role]string{
 	RelationOperator: {
-		RoleSurgeon: "vesrRgmcaopSdwjCb....Iy..xX", RoleTrainee: "vesrRgmcaopSdwjCb....Iy..x.", RoleTrainer: "vesrRgmcaopSdwjCb....IyYFxX",
-		RoleChair: "vesrRgmcaopSdwj.......yY.xX", RoleMember: "vesrRgmcaopSdwj.......y..x.", RoleClinic: "vesrRgmcaopSdwj......IyY.x.",
-		RoleAdministrator: ".................uUL....F..",
+		RoleSurgeon: "vesrRgmcaopSdwjCb....Iy..xXk", RoleTrainee: "vesrRgmcaopSdwjCb....Iy..x.k", RoleTrainer: "vesrRgmcaopSdwjCb....IyYFxXk",
+		RoleChair: "vesrRgmcaopSdwj.......yY.xXk", RoleMember: "vesrRgmcaopSdwj.......y..x.k", RoleClinic: "vesrRgmcaopSdwj......IyY.x.k",
+		RoleAdministrator: ".................uUL....F...",
 	},
 	RelationSupervisor: {
-		RoleSurgeon: "vesrRgmcaopSdwjCb....Iy..xX", RoleTrainee: "vesrRgmcaopSdwjCb....Iy..x.", RoleTrainer: "vesrRgmcaopSdwjCb....IyYFxX",
-		RoleChair: "vesrRgmcaopSdwj.......yY.xX", RoleMember: "vesrRgmcaopSdwj.......y..x.", RoleClinic: "vesrRgmcaopSdwj......IyY.x.",
-		RoleAdministrator: ".................uUL....F..",
+		RoleSurgeon: "vesrRgmcaopSdwjCb....Iy..xXk", RoleTrainee: "vesrRgmcaopSdwjCb....Iy..x.k", RoleTrainer: "vesrRgmcaopSdwjCb....IyYFxXk",
+		RoleChair: "vesrRgmcaopSdwj.......yY.xXk", RoleMember: "vesrRgmcaopSdwj.......y..x.k", RoleClinic: "vesrRgmcaopSdwj......IyY.x.k",
+		RoleAdministrator: ".................uUL....F...",
 	},
 	RelationAssistant: {
-		RoleSurgeon: "ve.rRgmc.op.dwjCb....Iy..xX", RoleTrainee: "ve.rRgmc.op.dwjCb....Iy..x.", RoleTrainer: "ve.rRgmc.op.dwjCb....IyYFxX",
-		RoleChair: "ve.rRgmc.op.dwj.......yY.xX", RoleMember: "ve.rRgmc.op.dwj.......y..x.", RoleClinic: "ve.rRgmc.op.dwj......IyY.x.",
-		RoleAdministrator: ".................uUL....F..",
+		RoleSurgeon: "ve.rRgmc.op.dwjCb....Iy..xXk", RoleTrainee: "ve.rRgmc.op.dwjCb....Iy..x.k", RoleTrainer: "ve.rRgmc.op.dwjCb....IyYFxXk",
+		RoleChair: "ve.rRgmc.op.dwj.......yY.xXk", RoleMember: "ve.rRgmc.op.dwj.......y..x.k", RoleClinic: "ve.rRgmc.op.dwj......IyY.x.k",
+		RoleAdministrator: ".................uUL....F...",
 	},
 	RelationShared: {
-		RoleSurgeon: "v..r.g.c..p....Cb....Iy..xX", RoleTrainee: "v..r.g.c..p....Cb....Iy..x.", RoleTrainer: "v..r.g.c..p....Cb....IyYFxX",
-		RoleChair: "v..r.g.c..p...........yY.xX", RoleMember: "v..r.g.c..p...........y..x.", RoleClinic: "v..r.g.c.op..........IyY.x.",
-		RoleAdministrator: ".................uUL....F..",
+		RoleSurgeon: "v..r.g.c..p....Cb....Iy..xXk", RoleTrainee: "v..r.g.c..p....Cb....Iy..x.k", RoleTrainer: "v..r.g.c..p....Cb....IyYFxXk",
+		RoleChair: "v..r.g.c..p...........yY.xXk", RoleMember: "v..r.g.c..p...........y..x.k", RoleClinic: "v..r.g.c.op..........IyY.x.k",
+		RoleAdministrator: ".................uUL....F...",
 	},
 	RelationNone: {
-		RoleSurgeon: "...............Cb....Iy..xX", RoleTrainee: "...............Cb....Iy..x.", RoleTrainer: "...............Cb....IyYFxX",
-		RoleChair: "......................yY.xX", RoleMember: "......................y..x.", RoleClinic: "v........o...........IyY.x.",
-		RoleAdministrator: ".................uUL....F..",
+		RoleSurgeon: "...............Cb....Iy..xXk", RoleTrainee: "...............Cb....Iy..x.k", RoleTrainer: "...............Cb....IyYFxXk",
+		RoleChair: "......................yY.xXk", RoleMember: "......................y..x.k", RoleClinic: "v........o...........IyY.x.k",
+		RoleAdministrator: ".................uUL....F...",
 	},
 }
 
@@ -71,15 +71,15 @@ func TestCan(t *testing.T) {
 
 func TestRolesAdd(t *testing.T) {
 	both := Actor{User: User{ID: "someone", Roles: []Role{RoleAdministrator, RoleSurgeon}, Active: true}}
-	require.Equal(t, "vesrRgmcaopSdwjCbuUL.Iy.FxX", rightsOf(both, RelationOperator))
+	require.Equal(t, "vesrRgmcaopSdwjCbuUL.Iy.FxXk", rightsOf(both, RelationOperator))
 	clinicToo := Actor{User: User{ID: "someone", Roles: []Role{RoleClinic, RoleTrainee}, Active: true}}
-	require.Equal(t, "v..r.g.c.op....Cb....IyY.x.", rightsOf(clinicToo, RelationShared))
+	require.Equal(t, "v..r.g.c.op....Cb....IyY.x.k", rightsOf(clinicToo, RelationShared))
 }
 
 func TestNobodyAndTheHouse(t *testing.T) {
 	for _, relation := range Relations {
 		require.Equal(t, strings.Repeat(".", len(letters)), rightsOf(Actor{}, relation), "signed out")
-		require.Equal(t, "v..r.g....p......uULB......", rightsOf(House(), relation), "the command line sees and manages; it signs and marks nothing")
+		require.Equal(t, "v..r.g....p......uULB.......", rightsOf(House(), relation), "the command line sees and manages; it signs and marks nothing")
 	}
 }
 

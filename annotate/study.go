@@ -2,8 +2,10 @@ package annotate
 
 import (
 	"context"
+	"fmt"
 	"strings"
 
+	"zonule/timeline/cohort"
 	"zonule/timeline/outcome"
 )
 
@@ -79,41 +81,38 @@ func (s Study) validate() error {
 	p.id("id", s.ID)
 	p.text("name", s.Name, 1, 120)
 	p.text("question", s.Question, 0, 1000)
-	p.studied("definition", s.Definition)
+	p.studied("definition.", s.Definition)
 	return p.err("The study")
 }
 
-// studied checks a definition. The methods judge what can be studied; whether the unit knows the words is judged here.
-func (p *problems) studied(field string, d outcome.Definition) {
+// studied checks a definition; before stands ahead of its fields. The methods judge what can be studied; whether the unit
+// knows the words is judged here.
+func (p *problems) studied(before string, d outcome.Definition) {
 	for _, wrong := range d.Check() {
-		p.add(field, "asks for nothing that can be studied: %s", strings.TrimSuffix(wrong, "."))
+		p.add("definition", "asks for nothing that can be studied: %s", strings.TrimSuffix(wrong, "."))
 	}
-	if d.Outcome.Kind == outcome.Complication {
-		in := problems{}
-		in.watched(d.Outcome.Complication)
-		if d.Outcome.Complication != "" && len(in.fields) > 0 {
-			p.add(field+".outcome.complication", "%s", in.fields[0].Message)
-		}
-	} else {
-		oneOf(p, field+".outcome.window", Window(d.Outcome.Window), false, Windows...)
+	if d.Outcome.Kind != outcome.Complication {
+		oneOf(p, before+"outcome.window", Window(d.Outcome.Window), false, Windows...)
+	} else if _, known := kindNamed(d.Outcome.Complication); !known && d.Outcome.Complication != "" && d.Outcome.Complication != cohort.CapsuleRupture {
+		p.add(before+"outcome.complication", "is not a known complication")
 	}
-	for _, e := range d.Exposures {
+	for i, e := range d.Exposures {
 		if e.Code != "" {
-			p.id(field+".exposures", e.Code)
+			p.id(fmt.Sprintf("%sexposures[%d].code", before, i), e.Code)
 		}
 	}
-	in := d.Population
-	oneOf(p, field+".population.technique", Technique(in.Technique), false, Techniques...)
-	first, last := p.date(field+".population.from", in.From, false), p.date(field+".population.to", in.To, false)
-	if first && last && in.To < in.From {
-		p.add(field+".population.to", "lies before the first day")
+	in, of := before+"population.", d.Population
+	oneOf(p, in+"technique", Technique(of.Technique), false, Techniques...)
+	first, last := p.date(in+"from", of.From, false), p.date(in+"to", of.To, false)
+	if first && last && of.To < of.From {
+		p.add(in+"to", "lies before the first day")
 	}
-	for name, grade := range map[string]*int{"gradeFrom": in.GradeFrom, "gradeTo": in.GradeTo} {
+	for name, grade := range map[string]*int{"gradeFrom": of.GradeFrom, "gradeTo": of.GradeTo} {
 		if grade != nil && (*grade < 1 || *grade > 5) {
-			p.add(field+".population."+name, "must lie between 1 and 5")
+			p.add(in+name, "must lie between 1 and 5")
 		}
 	}
-	if in.GradeFrom != nil && in.GradeTo != nil && *in.GradeTo < *in.GradeFrom {
-		p.add(field+".population.gradeTo", "lies below the first grade")
+	if of.GradeFrom != nil && of.GradeTo != nil && *of.GradeTo < *of.GradeFrom {
+		p.add(in+"gradeTo", "lies below the first grade")
 	}
 }

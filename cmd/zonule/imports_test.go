@@ -47,7 +47,7 @@ var rooms = map[string]room{
 	"server/report/typeset": {outside: []string{"codeberg.org/go-pdf/fpdf", "github.com/go-text/typesetting", "golang.org/x/image", "golang.org/x/text"}, never: noDoors, reason: "text of every script in a PDF"},
 	"server/report/sheet":   {ours: []string{"server/report/typeset"}, outside: []string{"codeberg.org/go-pdf/fpdf"}, never: noDoors, reason: "lays a document out as HTML and PDF; knows nothing of cases"},
 	"server/report/words":   {ours: []string{"annotate", "timeline"}, never: noDoors, reason: "numbers, times and codes as people read them"},
-	"server/report":         {ours: []string{"annotate", "timeline", "timeline/cohort", "server/report/sheet", "server/report/words", "server/table"}, never: noDoors, reason: "turns a case file into a report, and a report into bytes; every CSV is written in server/table, which guards against formulas"},
+	"server/report":         {ours: []string{"annotate", "timeline", "timeline/cohort", "timeline/outcome", "server/report/sheet", "server/report/words", "server/table"}, never: noDoors, reason: "turns a case file or a study into a report, and a report into bytes; every CSV is written in server/table, which guards against formulas"},
 	"cmd/zonule":            {ours: []string{"annotate", "annotate/store", "annotate/demo", "annotate/demo/film", "server", "server/auth", "server/media", "server/report", "frontend", "migrations", "timeline"}, outside: []string{"github.com/google/uuid", "golang.org/x/sync"}, reason: "wires everything; nobody imports it"},
 }
 

@@ -56,7 +56,7 @@ func progressDocument(p annotate.Progress, e ProgressEdition) (sheet.Document, e
 		{Anchor: "assessments", Title: "Assessments", Blocks: progressAssessments(p, e)},
 		{Anchor: "comments", Title: "Comments", Blocks: progressComments(p, e)},
 		{Anchor: "goals", Title: "Goals", Blocks: progressGoals(p, e)},
-		{Anchor: "methods", Title: "How the figures came about", Blocks: progressMethods(p)},
+		{Anchor: "methods", Title: "How the figures came about", Blocks: methodsOf(p.Methods)},
 	} {
 		if len(section.Blocks) > 0 {
 			d.Sections = append(d.Sections, section)
@@ -203,14 +203,4 @@ func progressGoals(p annotate.Progress, e ProgressEdition) []sheet.Block {
 		}})
 	}
 	return []sheet.Block{table}
-}
-
-func progressMethods(p annotate.Progress) []sheet.Block {
-	var blocks []sheet.Block
-	for _, m := range p.Methods {
-		blocks = append(blocks, sheet.Paragraph{
-			Head: m.Name, Text: fmt.Sprintf("%s Source: %s (%s). %s", m.Formula, m.Source, m.Status, m.Caution), Tone: sheet.Quiet,
-		})
-	}
-	return blocks
 }

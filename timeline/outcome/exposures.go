@@ -14,6 +14,12 @@ type reading func(row *cohort.Row) (value float64, reason string)
 
 const notTagged = "The recording is not tagged, or no reading is accepted."
 
+// Name names the exposure in the words of a unit.
+func (e Exposure) Name(names Names) string {
+	m, _ := e.measure(names)
+	return m.Name
+}
+
 // measure names the exposure and the step by which a relation is told.
 func (e Exposure) measure(names Names) (m Measure, per string) {
 	code := string(e.Kind)

@@ -60,43 +60,7 @@ const (
 	mostTicks   = 9
 )
 
-type anchor uint8
-
-const (
-	atLeft anchor = iota
-	atMiddle
-	atRight
-)
-
-// shape is a piece of the drawing that SVG and PDF draw alike. Lengths are in mm from the top left corner.
-type shape struct {
-	kind       shapeKind
-	x, y, w, h float64 // of a line: from (x, y) to (x+w, y+h)
-	colour     Ink
-	text       string
-	size       float64 // pt
-	anchor     anchor
-	bold       bool
-	link       string
-	dashed     bool
-}
-
-type shapeKind uint8
-
-const (
-	shapeRect shapeKind = iota
-	shapeLine
-	shapeText
-	shapeDiamond // centred on (x, y), w across
-)
-
-// drawing is the figure as shapes.
-type drawing struct {
-	width, height float64
-	shapes        []shape
-}
-
-// plan turns a time into a distance from the left.
+// x turns a time into a distance from the left.
 func (t Timeline) x(ms int64) float64 {
 	whole := max(t.End-t.Start, 1)
 	within := min(max(ms, t.Start), t.End) - t.Start
@@ -181,14 +145,6 @@ func (t Timeline) drawParts(d *drawing, bottom float64) {
 			free = x + width + 2
 		}
 	}
-}
-
-func (d *drawing) rect(x, y, w, h float64, colour Ink, link string) {
-	d.shapes = append(d.shapes, shape{kind: shapeRect, x: x, y: y, w: w, h: h, colour: colour, link: link})
-}
-
-func (d *drawing) label(x, y float64, text string, bold bool) {
-	d.shapes = append(d.shapes, shape{kind: shapeText, x: x, y: y, w: labelWidth, text: text, size: labelSize, colour: inkText, bold: bold})
 }
 
 // tickStep is the smallest round step that gives few enough ticks.

@@ -29,14 +29,16 @@ var pages = template.Must(template.New("page").Funcs(template.FuncMap{
 			return "table"
 		case Timeline:
 			return "timeline"
-		case Intervals:
-			return "intervals"
+		case figure:
+			return "figure"
 		}
 		return "remarks"
 	},
-	"link":      absolute,
-	"timeline":  func(t Timeline, address string) template.HTML { return t.draw().svg(t.Title, address) },
-	"intervals": func(f Intervals) template.HTML { return f.draw().svg(f.Title, "") },
+	"link":     absolute,
+	"timeline": func(t Timeline, address string) template.HTML { return t.draw().svg(t.Title, address) },
+	"figure": func(f figure) captioned {
+		return captioned{f.title(), f.draw().svg(f.title(), "")}
+	},
 	"watermark": watermarkSVG,
 	"tone":      func(t Tone) string { return [...]string{"plain", "lead", "quiet", "warning"}[t] },
 	"class": func(c Column, cell Cell) string {
@@ -55,6 +57,17 @@ var pages = template.Must(template.New("page").Funcs(template.FuncMap{
 	"title":  func(c Column) Cell { return Cell{Text: c.Title} },
 	"within": func(d Document, of any) map[string]any { return map[string]any{"Address": d.Address, "Of": of} },
 }).Parse(page))
+
+// figure is a block that is drawn under its title.
+type figure interface {
+	title() string
+	draw() drawing
+}
+
+type captioned struct {
+	Title string
+	SVG   template.HTML
+}
 
 // StyleSource is what a Content-Security-Policy must allow in style-src so that the style of the page holds; nothing
 // else in it needs leave.

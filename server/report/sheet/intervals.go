@@ -21,6 +21,8 @@ type IntervalRow struct {
 
 func (Intervals) isBlock() {}
 
+func (f Intervals) title() string { return f.Title }
+
 const intervalValueWidth = 32.0
 
 // bounds are round numbers around everything that is drawn.

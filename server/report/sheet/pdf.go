@@ -165,8 +165,8 @@ func (p *printer) section(s Section) {
 			p.table(b)
 		case Timeline:
 			p.drawing(b.draw())
-		case Intervals:
-			p.intervals(b)
+		case figure:
+			p.figure(b)
 		case Remarks:
 			p.remarks(b)
 		}

@@ -6,12 +6,12 @@ import (
 	"zonule/server/report/typeset"
 )
 
-// intervals draws the figure under its caption.
-func (p *printer) intervals(f Intervals) {
+// figure draws a figure under its caption.
+func (p *printer) figure(f figure) {
 	d := f.draw()
-	caption := p.set.Wrap(f.Title, styleQuiet, columnWidth)
-	p.need(caption.Height() + d.height)
-	p.flow(caption, marginSide, columnWidth)
+	said := p.set.Wrap(f.title(), styleQuiet, columnWidth)
+	p.need(said.Height() + d.height)
+	p.flow(said, marginSide, columnWidth)
 	p.drawing(d)
 }
 
@@ -25,10 +25,26 @@ func (p *printer) drawing(d drawing) {
 		scale = min(scale, room)
 	}
 	p.need(d.height * scale)
+	opacity := 0.0
 	for _, s := range d.shapes {
+		if s.opacity != opacity {
+			opacity = s.opacity
+			p.setOpacity(opacity)
+		}
 		p.shape(s, scale)
 	}
+	if opacity != 0 {
+		p.setOpacity(0)
+	}
 	p.y += d.height*scale + 2
+}
+
+// setOpacity takes 0 for opaque, as shapes do.
+func (p *printer) setOpacity(opacity float64) {
+	if opacity == 0 {
+		opacity = 1
+	}
+	p.pdf.SetAlpha(opacity, "Normal")
 }
 
 func (p *printer) shape(s shape, scale float64) {
@@ -42,19 +58,43 @@ func (p *printer) shape(s shape, scale float64) {
 		p.pdf.Polygon([]fpdf.PointType{{X: x, Y: y - r}, {X: x + r, Y: y}, {X: x, Y: y + r}, {X: x - r, Y: y}}, "F")
 		x, y, h = x-r, y-r, w
 	case shapeLine:
-		p.pdf.SetDrawColor(s.colour.R, s.colour.G, s.colour.B)
-		p.pdf.SetLineWidth(0.2)
-		if s.dashed {
-			p.pdf.SetDashPattern([]float64{1, 0.8}, 0)
+		p.stroked(s, func() { p.pdf.Line(x, y, x+w, y+h) })
+	case shapeDot:
+		p.pdf.Circle(x, y, w/2, "F")
+	case shapeCurve:
+		p.stroked(s, func() {
+			for i, at := range s.points {
+				if i == 0 {
+					p.pdf.MoveTo(marginSide+at.x*scale, p.y+at.y*scale)
+					continue
+				}
+				p.pdf.LineTo(marginSide+at.x*scale, p.y+at.y*scale)
+			}
+			p.pdf.DrawPath("D")
+		})
+	case shapeArea:
+		corners := make([]fpdf.PointType, len(s.points))
+		for i, at := range s.points {
+			corners[i] = fpdf.PointType{X: marginSide + at.x*scale, Y: p.y + at.y*scale}
 		}
-		p.pdf.Line(x, y, x+w, y+h)
-		p.pdf.SetDashPattern([]float64{}, 0)
+		p.pdf.Polygon(corners, "F")
 	case shapeText:
 		p.shapeText(s, x, y, w, scale)
 	}
 	if s.link != "" {
 		p.link(s.link, x, y, max(w, 1), h)
 	}
+}
+
+// stroked draws a line in the way of the shape.
+func (p *printer) stroked(s shape, draw func()) {
+	p.pdf.SetDrawColor(s.colour.R, s.colour.G, s.colour.B)
+	p.pdf.SetLineWidth(max(s.thick, 0.2))
+	if s.dashed {
+		p.pdf.SetDashPattern([]float64{1, 0.8}, 0)
+	}
+	draw()
+	p.pdf.SetDashPattern([]float64{}, 0)
 }
 
 func (p *printer) shapeText(s shape, x, y, w, scale float64) {

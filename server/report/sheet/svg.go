@@ -36,13 +36,45 @@ func (s shape) svg() string {
 		r := w / 2
 		return fmt.Sprintf(`<path d="M%.1f %.1fl%.1f %.1fl%.1f %.1fl%.1f %.1fz" fill="%s"/>`, x, y-r, r, r, -r, r, -r, -r, hex(s.colour))
 	case shapeLine:
-		dash := ""
-		if s.dashed {
-			dash = ` stroke-dasharray="4 3"`
-		}
-		return fmt.Sprintf(`<path d="M%.1f %.1fl%.1f %.1f" stroke="%s" stroke-width="1" fill="none"%s/>`, x, y, w, h, hex(s.colour), dash)
+		return fmt.Sprintf(`<path d="M%.1f %.1fl%.1f %.1f"%s/>`, x, y, w, h, s.stroke())
+	case shapeDot:
+		return fmt.Sprintf(`<circle cx="%.1f" cy="%.1f" r="%.1f" fill="%s"%s/>`, x, y, w/2, hex(s.colour), s.svgOpacity())
+	case shapeCurve:
+		return fmt.Sprintf(`<path d="%s"%s/>`, s.outline(), s.stroke())
+	case shapeArea:
+		return fmt.Sprintf(`<path d="%sz" fill="%s"%s/>`, s.outline(), hex(s.colour), s.svgOpacity())
 	}
 	return s.svgText(x, y)
+}
+
+// outline is the way through the points.
+func (s shape) outline() string {
+	var b strings.Builder
+	for i, p := range s.points {
+		b.WriteByte("ML"[min(i, 1)])
+		fmt.Fprintf(&b, "%.1f %.1f", p.x*svgUnits, p.y*svgUnits)
+	}
+	return b.String()
+}
+
+// stroke is how a line is drawn.
+func (s shape) stroke() string {
+	dash := ""
+	if s.dashed {
+		dash = ` stroke-dasharray="4 3"`
+	}
+	width := "1"
+	if s.thick > 0 {
+		width = fmt.Sprintf("%.1f", s.thick*svgUnits)
+	}
+	return fmt.Sprintf(` stroke="%s" stroke-width="%s" fill="none"%s%s`, hex(s.colour), width, dash, s.svgOpacity())
+}
+
+func (s shape) svgOpacity() string {
+	if s.opacity == 0 {
+		return ""
+	}
+	return fmt.Sprintf(` opacity="%.2f"`, s.opacity)
 }
 
 func (s shape) svgText(x, y float64) string {

@@ -19,6 +19,7 @@ const (
 	ReportView     Action = "report.view"
 	ReportSign     Action = "report.sign"
 	ReportAddendum Action = "report.addendum"
+	FindingEdit    Action = "finding.edit"
 	AssessmentView Action = "assessment.view"
 	CaseAssess     Action = "case.assess"
 
@@ -40,7 +41,7 @@ const (
 // CaseActions lists what may be done with a case, in the order in which a page asks.
 var CaseActions = []Action{
 	CaseView, CaseEdit, CaseShare, RecordingView, RecordingEdit, ReadingView, ReadingMark, ReadingComment, ReadingAccept,
-	OutcomeEdit, ReportView, ReportSign, ReportAddendum, AssessmentView, CaseAssess,
+	OutcomeEdit, ReportView, ReportSign, ReportAddendum, FindingEdit, AssessmentView, CaseAssess,
 }
 
 // UnitActions lists what may be done beside cases.
@@ -113,6 +114,7 @@ var grants = map[Action]grant{
 	ReportView:     {theReaders, nil},
 	ReportSign:     {theSigners, nil},
 	ReportAddendum: {theOperators, nil},
+	FindingEdit:    {theOperators, nil},
 	AssessmentView: {theOperators, nil},
 	CaseAssess:     {theOperators, nil},
 
@@ -198,6 +200,7 @@ var whoMay = map[Action]string{
 	ReportView:          "You do not see the reports of this case.",
 	ReportSign:          "Only the operator and the supervisor may sign the report.",
 	ReportAddendum:      "Only the operators and the supervisor may add to the report.",
+	FindingEdit:         "Only the operators and the supervisor may write findings and learning points.",
 	AssessmentView:      "Only the operators and the supervisor see the assessments of the case.",
 	CaseAssess:          "Only the operators and the supervisor of the case may assess it.",
 	CaseCreate:          "Only surgeons, trainees and trainers may register a case.",

@@ -49,6 +49,7 @@ type CaseRecord struct {
 	Visits        []Visit         `json:"visits"`
 	Reports       []ReportRecord  `json:"reports"`
 	Assessments   []Assessment    `json:"assessments,omitempty"`
+	Findings      []Finding       `json:"findings,omitempty"`
 }
 
 // ReadingRecord is a reading with its whole journal.
@@ -234,6 +235,9 @@ func (r CaseRecord) peopleNamed() []string {
 	for _, a := range r.Assessments {
 		ids = append(ids, a.AssessorID, a.SubjectID)
 	}
+	for _, f := range r.Findings {
+		ids = append(ids, f.AuthorID)
+	}
 	slices.Sort(ids)
 	return slices.Compact(ids)
 }
@@ -266,6 +270,9 @@ func caseRecord(ctx context.Context, tx Tx, caseID string) (CaseRecord, error) {
 		r.Readings = append(r.Readings, ReadingRecord{Reading: reading, Edits: edits})
 	}
 	if r.Assessments, err = tx.Assessments(ctx, caseID); err != nil {
+		return r, err
+	}
+	if r.Findings, err = tx.Findings(ctx, caseID); err != nil {
 		return r, err
 	}
 	reports, err := tx.Reports(ctx, caseID)

@@ -51,7 +51,7 @@ func fullUnit(t *testing.T, address string) (*annotatetest.Unit, annotate.Case) 
 	return u, c
 }
 
-// taught adds an assessment with a form of the unit's own, and a goal.
+// taught adds an assessment with a form of the unit's own, a learning point, a cleared picture and a goal.
 func taught(t *testing.T, u *annotatetest.Unit, c annotate.Case) {
 	t.Helper()
 	form, err := u.PutAssessmentForm(t.Context(), u.Trainer, annotate.AssessmentForm{
@@ -63,6 +63,12 @@ func taught(t *testing.T, u *annotatetest.Unit, c annotate.Case) {
 		ID: u.NewID(), CaseID: c.ID, Form: annotate.AssessmentFormRef{ID: form.ID, Version: form.Version}, SubjectID: u.Surgeon.ID,
 		Marks: []annotate.Mark{{Item: "calm", Value: 1, Note: "Throughout."}},
 	})
+	require.NoError(t, err)
+	_, err = u.PutFinding(t.Context(), u.Trainer, annotate.Finding{ID: u.NewID(), CaseID: c.ID, Kind: annotate.FindingLearning, Place: 1, Text: "Pause at @1:12."})
+	require.NoError(t, err)
+	parts, err := u.Parts(t.Context(), u.Surgeon, c.ID)
+	require.NoError(t, err)
+	_, err = u.ClearPart(t.Context(), u.Trainee, c.ID, parts[0].ID, true)
 	require.NoError(t, err)
 	_, err = u.PutGoal(t.Context(), u.Trainer, annotate.Goal{ID: u.NewID(), TraineeID: u.Surgeon.ID, Text: "Faster", AgreedOn: "2026-06-01", State: annotate.GoalOpen})
 	require.NoError(t, err)
@@ -97,6 +103,8 @@ func TestAUnitMovesToTheOtherDatabase(t *testing.T) {
 			require.Greater(t, len(got.Audit), len(want.Audit))
 			want.Audit, got.Audit, want.MadeAt, got.MadeAt = nil, nil, 0, 0
 			require.Equal(t, want, got)
+			require.Len(t, got.Cases[0].Findings, 1)
+			require.Positive(t, got.Cases[0].Parts[0].ClearedAt)
 
 			before, err := old.Durations(t.Context(), old.Surgeon, want.Cases[0].Readings[0].ID)
 			require.NoError(t, err)

@@ -118,6 +118,9 @@ func (b *bundleReader) store(ctx context.Context, r CaseRecord) error {
 			return err
 		}
 	}
+	if err := b.takeFindings(ctx, w, r.Findings); err != nil {
+		return err
+	}
 	return b.takeAssessments(ctx, w, r.Assessments)
 }
 

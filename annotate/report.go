@@ -50,6 +50,7 @@ type CaseFile struct {
 	Reading       *ReadingState  `json:"reading"`   // the accepted one; nil when there is none
 	Complications []Complication `json:"complications"`
 	Visits        []Visit        `json:"visits"`
+	Findings      []Finding      `json:"findings"`
 	People        []Person       `json:"people"` // everybody named in the file
 	// UnitName heads the report.
 	UnitName string `json:"unitName"`

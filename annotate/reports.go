@@ -13,6 +13,9 @@ func (s *Service) CaseFile(ctx context.Context, actor Actor, caseID string) (Cas
 		if file, err = caseFile(ctx, tx, caseID, nil); err != nil {
 			return err
 		}
+		if file.Findings, err = findingsOf(ctx, tx, caseID); err != nil {
+			return err
+		}
 		unit, err := tx.Unit(ctx)
 		if err != nil {
 			return err
@@ -44,6 +47,9 @@ func peopleIn(ctx context.Context, tx Tx, file CaseFile) ([]Person, error) {
 	add(file.Case.CreatedBy)
 	for _, id := range file.Case.SharedWith {
 		add(id)
+	}
+	for _, finding := range file.Findings {
+		add(finding.AuthorID)
 	}
 	if r := file.Reading; r != nil {
 		add(r.AuthorID)

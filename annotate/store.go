@@ -39,6 +39,7 @@ type Tx interface {
 	ReadingTx
 	OutcomeTx
 	ReportTx
+	FindingTx
 	AuditTx
 	IntakeTx
 	TeachingTx
@@ -241,6 +242,16 @@ type ReportTx interface {
 	InsertReport(ctx context.Context, report SignedReport, content SignedContent) error
 	// InsertAddendum adds the addendum as the given one, from 1, of its report.
 	InsertAddendum(ctx context.Context, addendum Addendum, place int) error
+}
+
+// FindingTx keeps findings and learning points.
+type FindingTx interface {
+	Findings(ctx context.Context, caseID string) ([]Finding, error) // by place and id
+	Finding(ctx context.Context, id string) (Finding, error)
+	InsertFinding(ctx context.Context, finding Finding) error
+	// UpdateFinding changes the finding that still has the revision before the given one.
+	UpdateFinding(ctx context.Context, finding Finding) error
+	DeleteFinding(ctx context.Context, id string) error
 }
 
 // AuditTx keeps the audit log.

@@ -16,6 +16,7 @@ func places(signed string) *strings.Replacer {
 		"{case}", flowCase, "{part}", flowPart, "{reading}", flowReading, "{complication}", "complication-1", "{visit}", "visit-1",
 		"{report}", signed, "{addendum}", "addendum-1", "{user}", "sol", "{list}", "phaco", "{import}", "import-1", "{version}", "1", "{review}", "review-1",
 		"{form}", "plain-steps", "{assessment}", "assessment-1", "{person}", "sol", "{goal}", "goal-1",
+		"{finding}", "finding-1",
 	)
 }
 
@@ -32,6 +33,7 @@ func bodies() map[string]any {
 		"put-step-list":         annotate.StepList{ID: "phaco", Name: "P", Technique: "phaco", Stages: []annotate.Stage{}, Steps: []annotate.Step{}, EventKinds: []annotate.EventKind{}},
 		"put-case":              change,
 		"put-part":              newPart("films:quiet-phaco.mp4"),
+		"put-finding":           annotate.Finding{Kind: annotate.FindingSeen, Place: 1, Text: "Seen."},
 		"clear-part":            map[string]any{"cleared": true},
 		"put-reading":           map[string]any{"stepList": map[string]any{"id": "phaco", "version": 1}},
 		"add-edits":             map[string]any{"edits": []any{addMarker("edit-x", marker("marker-x", "ovd", flowPart, 1, 2))}},

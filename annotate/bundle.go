@@ -30,12 +30,16 @@ type BundleHead struct {
 	// AssessmentForms are those of a unit, or of one case those that it was assessed with.
 	AssessmentForms []AssessmentForm `json:"assessmentForms,omitempty"`
 	Goals           []Goal           `json:"goals,omitempty"` // of a unit
+	// Studies are those of a unit, with removed ones.
+	Studies []StudyRecord `json:"studies,omitempty"`
 }
 
 // Bundle is a bundle as a whole. Export and Import handle one case at a time; this type is for making small ones.
 type Bundle struct {
 	BundleHead
 	Cases []CaseRecord `json:"cases"`
+	// FrozenStudies are those of a unit.
+	FrozenStudies []FrozenRecord `json:"frozenStudies,omitempty"`
 	// Audit is the unit's log; a bundle of one case has none.
 	Audit []AuditEntry `json:"audit"`
 }
@@ -133,6 +137,9 @@ func exportUnit(ctx context.Context, tx Tx, out *bundleWriter, head BundleHead) 
 	if err := teachingOf(ctx, tx, &head); err != nil {
 		return err
 	}
+	if head.Studies, err = studyRecords(ctx, tx); err != nil {
+		return err
+	}
 	ids, err := tx.CaseIDs(ctx)
 	if err != nil {
 		return err
@@ -147,6 +154,9 @@ func exportUnit(ctx context.Context, tx Tx, out *bundleWriter, head BundleHead) 
 			return err
 		}
 		out.value(record)
+	}
+	if err := out.frozenStudies(ctx, tx); err != nil {
+		return err
 	}
 	out.text("],\"audit\":[\n")
 	var seq int64

@@ -92,6 +92,7 @@ func (b *bundleReader) field(ctx context.Context, name any) error {
 		"format": &b.head.Format, "version": &b.head.Version, "madeAt": &b.head.MadeAt, "unit": &b.head.Unit,
 		"users": &b.head.Users, "stepLists": &b.head.StepLists, "reviews": &b.head.Reviews,
 		"assessmentForms": &b.head.AssessmentForms, "goals": &b.head.Goals,
+		"studies": &b.head.Studies,
 	}
 	if target, known := into[name]; known && !b.begun {
 		if err := b.decoder.Decode(target); err != nil {
@@ -105,6 +106,8 @@ func (b *bundleReader) field(ctx context.Context, name any) error {
 			return err
 		}
 		return each(b, func(record CaseRecord) error { return b.takeCase(ctx, record) })
+	case "frozenStudies":
+		return each(b, func(record FrozenRecord) error { return b.takeFrozen(ctx, record) })
 	case "audit":
 		return each(b, func(entry AuditEntry) error { return b.takeEntry(ctx, entry) })
 	}
@@ -215,7 +218,10 @@ func (b *bundleReader) takeUnit(ctx context.Context) error {
 			return err
 		}
 	}
-	return b.takeGoals(ctx)
+	if err := b.takeGoals(ctx); err != nil {
+		return err
+	}
+	return b.takeStudies(ctx)
 }
 
 // takePeople adds the people of a case that this unit does not know, as accounts that cannot sign in.

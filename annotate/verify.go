@@ -12,7 +12,7 @@ import (
 
 // Mismatch is something stored that does not follow from what it should follow from.
 type Mismatch struct {
-	// Subject is "journal", "reading", "facts", "audit" or "report".
+	// Subject is "journal", "reading", "facts", "audit", "report" or "study".
 	Subject string `json:"subject"`
 	CaseID  string `json:"caseId,omitempty"`
 	ThingID string `json:"thingId,omitempty"`
@@ -37,6 +37,7 @@ type VerifyReport struct {
 	Readings     int        `json:"readings"`
 	Edits        int        `json:"edits"`
 	Reports      int        `json:"reports"`
+	Frozen       int        `json:"frozen"` // studies
 	AuditEntries int        `json:"auditEntries"`
 	Mismatches   []Mismatch `json:"mismatches"`
 }
@@ -45,12 +46,15 @@ type VerifyReport struct {
 func (r VerifyReport) OK() bool { return len(r.Mismatches) == 0 }
 
 // Verify folds every journal anew and compares with the rows, makes the facts anew, and follows the hashes of journals,
-// signed reports and the audit log. It changes nothing.
+// signed reports, frozen studies and the audit log. It changes nothing.
 func (s *Service) Verify(ctx context.Context) (VerifyReport, error) {
-	v := &verifier{report: VerifyReport{Mismatches: []Mismatch{}}}
+	v := &verifier{report: VerifyReport{Mismatches: []Mismatch{}}, frozen: map[string]frozenSeal{}}
 	var ids []string
 	err := s.store.Read(ctx, func(tx Tx) (err error) {
 		if err := v.audit(ctx, tx); err != nil {
+			return err
+		}
+		if err := v.frozenStudies(ctx, tx); err != nil {
 			return err
 		}
 		ids, err = tx.CaseIDs(ctx)
@@ -71,6 +75,7 @@ func (s *Service) Verify(ctx context.Context) (VerifyReport, error) {
 type verifier struct {
 	report VerifyReport
 	caseID string
+	frozen map[string]frozenSeal // by the id of the frozen study, as the audit log holds them
 }
 
 func (v *verifier) tell(subject, thingID, format string, args ...any) {
@@ -98,6 +103,7 @@ func (v *verifier) audit(ctx context.Context, tx Tx) error {
 			if entry.Hash != entry.chained() {
 				v.tell("audit", "", "entry %d was changed: its hash is another", entry.Seq)
 			}
+			v.keepSeal(entry)
 			last = entry
 		}
 		if len(entries) < auditBatch {

@@ -79,7 +79,7 @@ func init() {
 		},
 		{
 			name: "verify", line: "check that what is stored follows from the journal",
-			about: "Folds every journal anew and compares; checks case facts, the audit chain and signed reports.\n" +
+			about: "Folds every journal anew and compares; checks case facts, the audit chain, signed reports and frozen studies.\n" +
 				"Exit code 3 means that a difference was found.",
 			options:  with(),
 			examples: []string{"zonule verify", "zonule verify --database sqlite:backup.db"},

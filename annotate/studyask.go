@@ -1,0 +1,122 @@
+package annotate
+
+import (
+	"context"
+	"fmt"
+
+	"zonule/timeline/cohort"
+	"zonule/timeline/outcome"
+)
+
+// Inquiry is a study that is ready to be answered for one person, from the cases as they stood when it was made ready.
+type Inquiry struct {
+	definition outcome.Definition
+	rows       []cohort.Row
+	names      outcome.Names
+	seen       sight
+	fewest     int // people who must have led the cases
+}
+
+// StudyAnswer is what a study found.
+type StudyAnswer struct {
+	// Result names the cases whose readings the actor sees.
+	Result outcome.Result
+	// Table is the analysis table, without columns when Withheld.
+	Table outcome.Analysis
+	// Withheld: too few people led the cases for anything to be told; Result.Why says so.
+	Withheld bool
+	// Operators is how many people are known to have led the cases modelled.
+	Operators int
+}
+
+// Inquire makes a definition ready to be answered. Its operator is "", "me" or somebody whom the actor supervised in training.
+func (s *Service) Inquire(ctx context.Context, actor Actor, d outcome.Definition) (*Inquiry, error) {
+	if err := mayManage(actor, StudyUse); err != nil {
+		return nil, err
+	}
+	var p problems
+	p.studied("", d)
+	if err := p.asked("The study"); err != nil {
+		return nil, err
+	}
+	q := &Inquiry{}
+	var all *cohort.Cohort
+	err := s.store.Read(ctx, func(tx Tx) error {
+		v, err := studyViewOf(ctx, tx, actor)
+		if err != nil {
+			return err
+		}
+		if q.definition, err = v.resolve(d); err != nil {
+			return err
+		}
+		q.fewest = v.fewest(q.definition)
+		if all, err = s.snapshot.cohort(ctx, tx); err != nil {
+			return err
+		}
+		if q.seen, err = sightOf(ctx, tx, actor, ReadingView); err != nil {
+			return err
+		}
+		lists, err := tx.StepLists(ctx)
+		q.names = wordsOf(lists)
+		return err
+	})
+	if err != nil {
+		return nil, err
+	}
+	q.rows = all.Rows()
+	return q, nil
+}
+
+// Answer answers the study; progress, which may be nil, is told how many of its exposures are done. It ends early with the
+// error of the context.
+func (q *Inquiry) Answer(ctx context.Context, progress func(done, of int)) (StudyAnswer, error) {
+	answer := StudyAnswer{Table: outcome.Table(q.rows, q.definition, q.names)}
+	options := outcome.Options{Operators: q.fewest, Names: q.names, Progress: progress}
+	rows := q.rows
+	led := ledIn(answer.Table, false)
+	few := len(answer.Table.Rows) > 0 && led < q.fewest
+	if few {
+		rows = nil // what of their cases is missing would tell of them, too
+	}
+	var err error
+	if answer.Result, err = outcome.StudyContext(ctx, rows, q.definition, options); err != nil {
+		return StudyAnswer{}, err
+	}
+	answer.Operators = ledIn(answer.Table, true)
+	switch {
+	case few:
+		answer.Result.Population = len(answer.Table.Rows)
+		answer.Result.Why = fmt.Sprintf("The cases chosen were led by %d of the people here. Under %d nothing is told, so that nobody's own figures can be worked out.", led, q.fewest)
+		answer.Withheld = true
+	case answer.Result.N > 0 && answer.Operators < q.fewest:
+		answer.Result.Events, answer.Withheld = 0, true
+	}
+	if answer.Withheld {
+		answer.Table = outcome.Analysis{Columns: []outcome.Column{}, Rows: [][]string{}}
+	}
+	answer.Result.Hide(q.seen.sees)
+	return answer, nil
+}
+
+// Names gives the words of the unit for the codes of the study.
+func (q *Inquiry) Names() outcome.Names { return q.names }
+
+// ledIn counts the people who are known to have led the cases of a table, or those of them that are modelled.
+func ledIn(table outcome.Analysis, modelled bool) int {
+	operator, used := -1, -1
+	for i, column := range table.Columns {
+		switch column.Code {
+		case "operator":
+			operator = i
+		case "modelled":
+			used = i
+		}
+	}
+	people := map[string]bool{}
+	for _, row := range table.Rows {
+		if row[operator] != "" && (!modelled || row[used] == "yes") {
+			people[row[operator]] = true
+		}
+	}
+	return len(people)
+}

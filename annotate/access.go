@@ -22,6 +22,7 @@ const (
 	FindingEdit    Action = "finding.edit"
 	AssessmentView Action = "assessment.view"
 	CaseAssess     Action = "case.assess"
+	CaseDiscuss    Action = "case.discuss" // ask a meeting to
 
 	CaseCreate          Action = "case.create"
 	MediaBrowse         Action = "media.browse"
@@ -34,6 +35,8 @@ const (
 	UnitSummary         Action = "unit.summary" // rates and completeness of the cases that one may see
 	UnitSums            Action = "unit.sums"    // the same of the whole unit, without naming cases
 	CompareUse          Action = "compare.use"  // own times and results beside an unnamed group
+	InboxView           Action = "inbox.view"   // what waits for a meeting
+	InboxEdit           Action = "inbox.edit"
 	MonitoringReviewAdd Action = "monitoring.review"
 	StudyUse            Action = "study.use" // studies of the whole unit, which name nobody
 )
@@ -41,11 +44,11 @@ const (
 // CaseActions lists what may be done with a case, in the order in which a page asks.
 var CaseActions = []Action{
 	CaseView, CaseEdit, CaseShare, RecordingView, RecordingEdit, ReadingView, ReadingMark, ReadingComment, ReadingAccept,
-	OutcomeEdit, ReportView, ReportSign, ReportAddendum, FindingEdit, AssessmentView, CaseAssess,
+	OutcomeEdit, ReportView, ReportSign, ReportAddendum, FindingEdit, AssessmentView, CaseAssess, CaseDiscuss,
 }
 
 // UnitActions lists what may be done beside cases.
-var UnitActions = []Action{CaseCreate, MediaBrowse, UserManage, UnitEdit, StepListEdit, BundleUse, IntakeUse, UnitSummary, UnitSums, AssessmentFormEdit, CompareUse, MonitoringReviewAdd, StudyUse}
+var UnitActions = []Action{CaseCreate, MediaBrowse, UserManage, UnitEdit, StepListEdit, BundleUse, IntakeUse, UnitSummary, UnitSums, AssessmentFormEdit, CompareUse, MonitoringReviewAdd, StudyUse, InboxView, InboxEdit}
 
 // Relation is what a person has to do with a case.
 type Relation string
@@ -94,6 +97,8 @@ var (
 	theCharted   = []Role{RoleSurgeon, RoleTrainer, RoleChair} // who begin a chart again after a review
 	theReviewers = []Role{RoleTrainer, RoleChair, RoleClinic}  // who answer for the unit's results
 	theManagers  = []Role{RoleAdministrator}
+	theChairs    = []Role{RoleChair}
+	theCallers   = []Role{RoleTrainer, RoleChair} // who see what waits for a meeting
 	theTeachers  = []Role{RoleTrainer, RoleAdministrator}
 )
 
@@ -117,6 +122,7 @@ var grants = map[Action]grant{
 	FindingEdit:    {theOperators, nil},
 	AssessmentView: {theOperators, nil},
 	CaseAssess:     {theOperators, nil},
+	CaseDiscuss:    {theOperators, nil},
 
 	CaseCreate:          {nil, thePeople},
 	MediaBrowse:         {nil, thePeople},
@@ -130,6 +136,8 @@ var grants = map[Action]grant{
 	UnitSums:            {nil, theReviewers},
 	CompareUse:          {nil, theClinical},
 	MonitoringReviewAdd: {nil, theCharted},
+	InboxView:           {nil, theCallers},
+	InboxEdit:           {nil, theChairs},
 	StudyUse:            {nil, theClinical},
 }
 
@@ -203,6 +211,9 @@ var whoMay = map[Action]string{
 	FindingEdit:         "Only the operators and the supervisor may write findings and learning points.",
 	AssessmentView:      "Only the operators and the supervisor see the assessments of the case.",
 	CaseAssess:          "Only the operators and the supervisor of the case may assess it.",
+	CaseDiscuss:         "Only the operators and the supervisor of the case may ask to discuss it.",
+	InboxView:           "Only chairs and trainers see what waits for a meeting.",
+	InboxEdit:           "Only chairs decide what is discussed.",
 	CaseCreate:          "Only surgeons, trainees and trainers may register a case.",
 	MediaBrowse:         "Only surgeons, trainees and trainers may look for recordings.",
 	UserManage:          "Only an administrator may do this.",

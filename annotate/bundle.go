@@ -53,6 +53,7 @@ type CaseRecord struct {
 	Visits        []Visit         `json:"visits"`
 	Reports       []ReportRecord  `json:"reports"`
 	Assessments   []Assessment    `json:"assessments,omitempty"`
+	Inbox         []InboxEntry    `json:"inbox,omitempty"` // in the bundle of a unit
 	Findings      []Finding       `json:"findings,omitempty"`
 }
 
@@ -151,6 +152,9 @@ func exportUnit(ctx context.Context, tx Tx, out *bundleWriter, head BundleHead) 
 		}
 		record, err := caseRecord(ctx, tx, id)
 		if err != nil {
+			return err
+		}
+		if record.Inbox, err = tx.InboxEntriesOf(ctx, id); err != nil {
 			return err
 		}
 		out.value(record)

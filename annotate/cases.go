@@ -117,7 +117,7 @@ func (s *Service) Permissions(ctx context.Context, actor Actor, caseID string) (
 }
 
 // PutCase makes a case (revision 0) or changes it. The same new case sent again is answered as it was kept. Clinic staff
-// may only declare it lost to follow-up, or take that back.
+// may only declare it lost to follow-up, or take that back, and record what the patient agreed to.
 func (s *Service) PutCase(ctx context.Context, actor Actor, c Case) (Case, error) {
 	c.normalise()
 	if err := c.validate(s.today()); err != nil {
@@ -212,7 +212,7 @@ func (w *work) put(ctx context.Context, c Case) (Case, error) {
 		return Case{}, err
 	}
 	differences := Differences(stored, c)
-	if !w.can(CaseEdit) && !(w.can(OutcomeEdit) && concernFollowUp(differences)) {
+	if !w.can(CaseEdit) && !(w.can(OutcomeEdit) && concernClinic(differences)) {
 		return Case{}, forbidden(CaseEdit)
 	}
 	if len(differences) == 0 {
@@ -239,9 +239,11 @@ func (w *work) put(ctx context.Context, c Case) (Case, error) {
 	return c, nil
 }
 
-// concernFollowUp reports whether all that differs is that the case is lost to follow-up.
-func concernFollowUp(differences []Difference) bool {
-	return !slices.ContainsFunc(differences, func(d Difference) bool { return !strings.HasPrefix(d.Field, "lostToFollowUp") })
+// concernClinic reports whether all that differs is that the case is lost to follow-up, or what the patient agreed to.
+func concernClinic(differences []Difference) bool {
+	return !slices.ContainsFunc(differences, func(d Difference) bool {
+		return !strings.HasPrefix(d.Field, "lostToFollowUp") && !strings.HasPrefix(d.Field, "consent.")
+	})
 }
 
 // sameOperator: the same person in the same role, whatever the grade.

@@ -44,6 +44,8 @@ type Catalogue struct {
 	Grades        []Grade            `json:"grades"`
 	Roles         []Role             `json:"roles"`
 	Techniques    []Technique        `json:"techniques"`
+	// Triggers are the rules by which cases may come to a meeting.
+	Triggers []TriggerChoice `json:"triggers"`
 	// Limits holds the possible range of each quantity by its field, such as "before.age" and "exam.density".
 	Limits map[string]FieldLimit `json:"limits"`
 }
@@ -52,6 +54,6 @@ type Catalogue struct {
 func (s *Service) Catalogue(context.Context) Catalogue {
 	return Catalogue{
 		Complications: complicationKinds, Anaesthesias: Anaesthesias, Windows: Windows, Grades: Grades, Roles: Roles,
-		Techniques: Techniques, Limits: fieldLimits,
+		Techniques: Techniques, Triggers: TriggerChoices, Limits: fieldLimits,
 	}
 }

@@ -192,6 +192,7 @@ func (b *bundleReader) takeUnit(ctx context.Context) error {
 	}
 	var p problems
 	validateWindows(&p, b.head.Unit.Windows)
+	validateTriggers(&p, b.head.Unit.Triggers)
 	if err := p.err("The unit"); err != nil {
 		return err
 	}

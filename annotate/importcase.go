@@ -121,6 +121,9 @@ func (b *bundleReader) store(ctx context.Context, r CaseRecord) error {
 	if err := b.takeFindings(ctx, w, r.Findings); err != nil {
 		return err
 	}
+	if err := b.takeInbox(ctx, w, r.Inbox); err != nil {
+		return err
+	}
 	return b.takeAssessments(ctx, w, r.Assessments)
 }
 

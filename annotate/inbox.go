@@ -37,7 +37,7 @@ type InboxEntry struct {
 	NuclearGrade *int      `json:"nuclearGrade"`
 
 	// Number is that of the label.
-	Number int `json:"-"`
+	Number int `json:"number"`
 }
 
 // InboxLabel names the case with the number.
@@ -54,9 +54,12 @@ type InboxTx interface {
 	InboxEntries(ctx context.Context) ([]InboxEntry, error)                      // by number, instant and id
 	InboxEntriesOf(ctx context.Context, caseIDs ...string) ([]InboxEntry, error) // the same of some cases
 	InboxEntry(ctx context.Context, id string) (InboxEntry, error)
+	// LastInboxNumber is the greatest number of a case, 0 when there is none.
+	LastInboxNumber(ctx context.Context) (int, error)
 	// InsertInboxEntry adds an entry; the label follows from its number.
 	InsertInboxEntry(ctx context.Context, entry InboxEntry) error
 	// UpdateInboxEntry changes reason, instant, state and what belongs to it, of the entry that still has the state that it had.
+	// Every change goes to the audit log as inboxAudit gives it, with which Verify compares.
 	UpdateInboxEntry(ctx context.Context, entry InboxEntry, had InboxState) error
 
 	InboxSweep(ctx context.Context) (InboxSweep, error)

@@ -70,4 +70,5 @@ var fieldLimits = map[string]FieldLimit{
 	"unit.densityLimit":     {100, 5000, 100, 5000, "cells/mm²"},
 	"unit.windows.dueDays":  {0, 3650, 0, 3650, "days"},
 	"unit.windows.lateDays": {0, 3650, 0, 3650, "days"},
+	"unit.triggers.limit":   {1, 4, 1, 4, ""},
 }

@@ -24,6 +24,8 @@ type Today struct {
 	FollowUpDue      []Waiting `json:"followUpDue"`
 	CommentsToAnswer []Waiting `json:"commentsToAnswer"`
 	ToSign           []Waiting `json:"toSign"`
+	// Inbox counts the cases that wait for a meeting; 0 for who makes no agenda.
+	Inbox int `json:"inbox"`
 }
 
 const mostWaiting = 100
@@ -34,6 +36,11 @@ func (s *Service) Today(ctx context.Context, actor Actor) (Today, error) {
 		return Today{}, err
 	}
 	var today Today
+	if Can(actor, InboxEdit, RelationNone) {
+		if _, err := s.sweepInbox(ctx, actor); err != nil {
+			return Today{}, err
+		}
+	}
 	err := s.store.Read(ctx, func(tx Tx) (err error) {
 		if today.ToRecord, err = s.waiting(ctx, tx, actor, CaseFilter{State: "to-record", To: s.today()}); err != nil {
 			return err
@@ -47,7 +54,10 @@ func (s *Service) Today(ctx context.Context, actor Actor) (Today, error) {
 		if today.FollowUpDue, err = s.waiting(ctx, tx, actor, CaseFilter{State: "follow-up-due"}); err != nil {
 			return err
 		}
-		today.CommentsToAnswer, err = s.toAnswer(ctx, tx, actor)
+		if today.CommentsToAnswer, err = s.toAnswer(ctx, tx, actor); err != nil {
+			return err
+		}
+		today.Inbox, err = s.waitingCases(ctx, tx, actor)
 		return err
 	})
 	return today, err

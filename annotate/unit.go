@@ -35,12 +35,13 @@ func (s *Service) Unit(ctx context.Context) (Unit, error) {
 	return unit, err
 }
 
-// unitOf reads the unit; one that made no plan of follow-up has the usual one.
+// unitOf reads the unit; one that made no plan of follow-up, or no rules for the meeting, has the usual ones.
 func unitOf(ctx context.Context, tx Tx) (Unit, error) {
 	unit, err := tx.Unit(ctx)
 	if unit.Windows == nil {
 		unit.Windows = UsualWindows
 	}
+	unit.Triggers = wholeTriggers(unit.Triggers)
 	return unit, err
 }
 
@@ -54,6 +55,7 @@ func (s *Service) PutUnit(ctx context.Context, actor Actor, unit Unit) (Unit, er
 	p.number("lossLimitPercent", "unit.lossLimitPercent", unit.LossLimitPercent)
 	p.number("densityLimit", "unit.densityLimit", unit.DensityLimit)
 	validateWindows(&p, unit.Windows)
+	validateTriggers(&p, unit.Triggers)
 	if err := p.err("The unit"); err != nil {
 		return Unit{}, err
 	}
@@ -68,6 +70,10 @@ func (s *Service) PutUnit(ctx context.Context, actor Actor, unit Unit) (Unit, er
 		if unit.Windows == nil {
 			unit.Windows = stored.Windows
 		}
+		if unit.Triggers == nil {
+			unit.Triggers = stored.Triggers
+		}
+		unit.Triggers = wholeTriggers(unit.Triggers)
 		if err := s.takeRecalibration(ctx, tx, &unit, stored); err != nil {
 			return err
 		}

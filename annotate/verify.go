@@ -12,7 +12,7 @@ import (
 
 // Mismatch is something stored that does not follow from what it should follow from.
 type Mismatch struct {
-	// Subject is "journal", "reading", "facts", "audit", "report" or "study".
+	// Subject is "journal", "reading", "facts", "audit", "report", "study" or "inbox".
 	Subject string `json:"subject"`
 	CaseID  string `json:"caseId,omitempty"`
 	ThingID string `json:"thingId,omitempty"`
@@ -129,6 +129,9 @@ func (v *verifier) oneCase(ctx context.Context, tx Tx, caseID string) error {
 		}
 	}
 	if err := v.facts(ctx, tx); err != nil {
+		return err
+	}
+	if err := v.inbox(ctx, tx, log); err != nil {
 		return err
 	}
 	return v.reports(ctx, tx, log)

@@ -58,6 +58,12 @@ func (t *tx) InboxEntry(ctx context.Context, id string) (annotate.InboxEntry, er
 	return row.entry(), err
 }
 
+func (t *tx) LastInboxNumber(ctx context.Context) (int, error) {
+	var number int
+	err := t.get(ctx, &number, "SELECT COALESCE(MAX(number), 0) FROM inbox_entries")
+	return number, err
+}
+
 func (t *tx) InsertInboxEntry(ctx context.Context, e annotate.InboxEntry) error {
 	return t.insert(ctx, "inbox_entries", "id, case_id, number, kind, reason, raised_at, state, dismissed_reason, meeting_id",
 		[]any{e.ID, e.CaseID, e.Number, e.Kind, e.Reason, e.RaisedAt, e.State, e.DismissedReason, e.MeetingID})

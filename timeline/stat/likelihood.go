@@ -3,6 +3,7 @@ package stat
 import (
 	"context"
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/mat"
@@ -15,10 +16,14 @@ type logisticData struct {
 	scale     []float64 // what the columns were divided by
 	y         []float64 // 0 or 1
 	penalised bool
+	// What the last evaluation left, by row: y - pi (with the penalty its modified form), pi (1-pi), and 1/2 - pi.
+	residual, weights, lean []float64
+	// Sums by block, added up in the order of the blocks.
+	infos, logLiks, scores []float64
 }
 
 // logisticState is the likelihood at one point. Objective is what is maximised: with the penalty, in the coordinates of
-// the given design. Residual[i] is y - pi, with the penalty its modified form.
+// the given design.
 type logisticState struct {
 	beta      []float64
 	logLik    float64
@@ -26,11 +31,15 @@ type logisticState struct {
 	score     []float64
 	info      *mat.SymDense
 	inverse   *mat.SymDense
-	residual  []float64
 }
 
 func newLogisticData(ctx context.Context, d *Design, y []float64, penalised bool) *logisticData {
-	l := &logisticData{ctx: ctx, y: y, penalised: penalised}
+	n, p := d.rows, len(d.columns)
+	blocks := (n + blockRows - 1) / blockRows
+	l := &logisticData{
+		ctx: ctx, y: y, penalised: penalised, residual: make([]float64, n), weights: make([]float64, n), lean: make([]float64, n),
+		infos: make([]float64, blocks*p*(p+1)/2), logLiks: make([]float64, blocks), scores: make([]float64, blocks*p),
+	}
 	for _, c := range d.columns {
 		s := floats.Norm(c, 2) / math.Sqrt(float64(d.rows))
 		scaled := make([]float64, len(c))
@@ -43,23 +52,20 @@ func newLogisticData(ctx context.Context, d *Design, y []float64, penalised bool
 // at evaluates the likelihood at beta; ok is false when the information is singular there, and when the fit is cancelled.
 func (l *logisticData) at(beta []float64) (s *logisticState, ok bool) {
 	n, p := len(l.y), len(l.columns)
-	s = &logisticState{beta: beta, residual: make([]float64, n), score: make([]float64, p)}
+	s = &logisticState{beta: beta, score: make([]float64, p)}
 	if l.ctx.Err() != nil {
 		return s, false
 	}
-	weights, lean := make([]float64, n), make([]float64, n) // pi (1-pi), and 1/2 - pi
 	size := p * (p + 1) / 2
-	blocks := (n + blockRows - 1) / blockRows
-	infos, logLiks := make([]float64, blocks*size), make([]float64, blocks)
-	inBlocks(n, func(b, from, to int) {
-		logLiks[b] = l.fillRows(beta, s.residual, weights, lean, from, to)
-		l.addInformation(infos[b*size:(b+1)*size], weights[from:to], from, to)
+	inBlocks(n, func(b, from, to int, room *scratch) {
+		l.logLiks[b] = l.fillRows(beta, from, to, room)
+		l.addInformation(l.infos[b*size:(b+1)*size], from, to, room)
 	})
 	total := make([]float64, size)
-	for b := range blocks {
-		floats.Add(total, infos[b*size:(b+1)*size])
+	for b := range l.logLiks {
+		floats.Add(total, l.infos[b*size:(b+1)*size])
 	}
-	s.logLik = sum(logLiks)
+	s.logLik = sum(l.logLiks)
 	s.info = symmetric(total, p)
 	var root mat.Cholesky
 	if !root.Factorize(s.info) {
@@ -70,50 +76,66 @@ func (l *logisticData) at(beta []float64) (s *logisticState, ok bool) {
 		return s, false
 	}
 	s.objective = s.logLik
+	var whiten *mat.TriDense
 	if l.penalised {
 		s.objective += root.LogDet() / 2
 		for _, scale := range l.scale {
 			s.objective += math.Log(scale)
 		}
-		l.addPenalty(s, &root, weights, lean)
+		if whiten = inverseRoot(&root); whiten == nil {
+			return s, false
+		}
 	}
-	for j, c := range l.columns {
-		s.score[j] = floats.Dot(c, s.residual)
+	inBlocks(n, func(b, from, to int, room *scratch) {
+		if whiten != nil {
+			l.addPenalty(whiten, from, to, room)
+		}
+		for j, c := range l.columns {
+			l.scores[b*p+j] = floats.Dot(c[from:to], l.residual[from:to])
+		}
+	})
+	for b := range l.logLiks {
+		floats.Add(s.score, l.scores[b*p:(b+1)*p])
 	}
 	return s, !math.IsNaN(s.objective)
 }
 
+// residualAt gives the residuals at a state, which later evaluations do not change; false when the fit is cancelled.
+func (l *logisticData) residualAt(s *logisticState) ([]float64, bool) {
+	if _, ok := l.at(s.beta); !ok {
+		return nil, false
+	}
+	return slices.Clone(l.residual), true
+}
+
 // fillRows gives residual, weight and lean of a block of rows, and returns its log likelihood.
-func (l *logisticData) fillRows(beta, residual, weights, lean []float64, from, to int) float64 {
-	eta := make([]float64, to-from)
+func (l *logisticData) fillRows(beta []float64, from, to int, room *scratch) float64 {
+	eta := room.first[:to-from]
+	clear(eta)
 	for j, c := range l.columns {
 		floats.AddScaled(eta, beta[j], c[from:to])
 	}
+	y, residual, weights, lean := l.y[from:to], l.residual[from:to], l.weights[from:to], l.lean[from:to]
 	var logLik float64
 	// The logarithm of a product of a few factors in (1, 2] is cheaper than a logarithm each, and as exact.
 	product := 1.0
 	for k, v := range eta {
-		i := from + k
 		small := math.Exp(-math.Abs(v))
-		chance := 1 / (1 + small)
-		weights[i] = small / ((1 + small) * (1 + small))
+		more := 1 / (1 + small) // the chance of the likelier side
+		less := small * more    // written so that neither side cancels
+		weights[k] = less * more
+		chance, rest := more, less
 		if v < 0 {
-			chance = small / (1 + small)
+			chance, rest = less, more
 		}
-		// The residual is written so that neither side cancels.
-		rest := chance
-		if l.y[i] == 1 {
-			rest = 1 / (1 + small)
-			if v >= 0 {
-				rest = small / (1 + small)
-			}
-			residual[i] = rest
+		if y[k] == 1 {
+			residual[k] = rest
 			logLik += min(v, 0)
 		} else {
-			residual[i] = -rest
+			residual[k] = -chance
 			logLik -= max(v, 0)
 		}
-		lean[i] = 0.5 - chance
+		lean[k] = 0.5 - chance
 		if product *= 1 + small; k%16 == 15 {
 			logLik -= math.Log(product)
 			product = 1
@@ -123,11 +145,11 @@ func (l *logisticData) fillRows(beta, residual, weights, lean []float64, from, t
 }
 
 // addInformation fills the packed lower triangle of X'WX over a block of rows.
-func (l *logisticData) addInformation(packed, weights []float64, from, to int) {
-	weighted := make([]float64, to-from)
+func (l *logisticData) addInformation(packed []float64, from, to int, room *scratch) {
+	weighted := room.first[:to-from]
 	at := 0
 	for j := range l.columns {
-		floats.MulTo(weighted, weights, l.columns[j][from:to])
+		floats.MulTo(weighted, l.weights[from:to], l.columns[j][from:to])
 		for k := range j + 1 {
 			packed[at] = floats.Dot(weighted, l.columns[k][from:to])
 			at++
@@ -135,28 +157,33 @@ func (l *logisticData) addInformation(packed, weights []float64, from, to int) {
 	}
 }
 
-// addPenalty turns the residuals into those of Firth's modified score: y - pi + h (1/2 - pi), h the leverage.
-func (l *logisticData) addPenalty(s *logisticState, root *mat.Cholesky, weights, lean []float64) {
-	p := len(l.columns)
+// inverseRoot is L^-1 of the information LL'; nil where it has none.
+func inverseRoot(root *mat.Cholesky) *mat.TriDense {
 	var lower, inverse mat.TriDense
 	root.LTo(&lower)
 	if err := inverse.InverseTri(&lower); err != nil {
-		return // the factor of a positive definite matrix has an inverse
+		return nil
 	}
-	inBlocks(len(l.y), func(_, from, to int) {
-		z, leverage := make([]float64, to-from), make([]float64, to-from)
-		for j := range p {
-			clear(z)
-			for k := range j + 1 {
-				floats.AddScaled(z, inverse.At(j, k), l.columns[k][from:to])
-			}
-			floats.Mul(z, z)
-			floats.Add(leverage, z)
+	return &inverse
+}
+
+// addPenalty turns the residuals of a block into those of Firth's modified score: y - pi + h (1/2 - pi), h the leverage.
+func (l *logisticData) addPenalty(whiten *mat.TriDense, from, to int, room *scratch) {
+	z, leverage := room.first[:to-from], room.second[:to-from]
+	clear(leverage)
+	for j := range l.columns {
+		clear(z)
+		for k := range j + 1 {
+			floats.AddScaled(z, whiten.At(j, k), l.columns[k][from:to])
 		}
-		for k, h := range leverage {
-			s.residual[from+k] += h * weights[from+k] * lean[from+k]
+		for i, v := range z {
+			leverage[i] += v * v
 		}
-	})
+	}
+	residual, weights, lean := l.residual[from:to], l.weights[from:to], l.lean[from:to]
+	for i, h := range leverage {
+		residual[i] += h * weights[i] * lean[i]
+	}
 }
 
 // symmetric unpacks a lower triangle.

@@ -92,6 +92,10 @@ func LogisticContext(ctx context.Context, d *Design, y []float64, options Logist
 	if err != nil {
 		return nil, err
 	}
+	residual, ok := l.residualAt(top)
+	if !ok {
+		return nil, ctx.Err()
+	}
 	m := &LogisticModel{N: n, Events: events, LogLik: top.logLik, Deviance: -2 * top.logLik}
 	m.EventsPerParameter = float64(min(events, n-events)) / float64(p)
 	m.AIC = m.Deviance + 2*float64(p)
@@ -105,6 +109,7 @@ func LogisticContext(ctx context.Context, d *Design, y []float64, options Logist
 	case m.EventsPerParameter < 5:
 		m.Notes = append(m.Notes, "There are under five events per parameter: the estimates are fragile.")
 	}
+	m.residual = residual
 	m.coefficients(d, l, top, options)
 	if err := m.profiles(ctx, l, top, options); err != nil {
 		return nil, err
@@ -174,9 +179,9 @@ func nullDeviance(d *Design, n, events int) float64 {
 
 func (m *LogisticModel) coefficients(d *Design, l *logisticData, top *logisticState, options LogisticOptions) {
 	z := twoSidedZ(options.Level)
-	robust := l.clustered(top, options.Clusters)
+	robust := l.clustered(top, m.residual, options.Clusters)
 	p := len(d.Terms)
-	m.level, m.covariance, m.residual = options.Level, mat.NewSymDense(p, nil), top.residual
+	m.level, m.covariance = options.Level, mat.NewSymDense(p, nil)
 	for j := range p {
 		for k := range j + 1 {
 			m.covariance.SetSym(j, k, top.inverse.At(j, k)/(l.scale[j]*l.scale[k]))
@@ -213,7 +218,7 @@ func (m *LogisticModel) Predict(row []float64) (Estimate, error) {
 
 // clustered gives sandwich standard errors with the scores summed within clusters, without a small-sample factor. Source:
 // Liang KY, Zeger SL, Biometrika 1986;73:13-22, from memory.
-func (l *logisticData) clustered(top *logisticState, clusters []string) []float64 {
+func (l *logisticData) clustered(top *logisticState, residual []float64, clusters []string) []float64 {
 	if clusters == nil {
 		return nil
 	}
@@ -228,7 +233,7 @@ func (l *logisticData) clustered(top *logisticState, clusters []string) []float6
 			scores = append(scores, make([]float64, p))
 		}
 		for j, c := range l.columns {
-			scores[at][j] += top.residual[i] * c[i]
+			scores[at][j] += residual[i] * c[i]
 		}
 	}
 	meat := mat.NewSymDense(p, nil)

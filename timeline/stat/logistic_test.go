@@ -3,6 +3,7 @@ package stat
 import (
 	"math"
 	"runtime"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -129,10 +130,46 @@ func TestLogisticIsTheSameOnAnyNumberOfCores(t *testing.T) {
 	defer runtime.GOMAXPROCS(before)
 	one, err := Logistic(d, events, options)
 	require.NoError(t, err)
-	runtime.GOMAXPROCS(4)
-	four, err := Logistic(d, events, options)
-	require.NoError(t, err)
-	require.Equal(t, one, four)
+	for _, cores := range []int{2, 3, 4} {
+		runtime.GOMAXPROCS(cores)
+		several, err := Logistic(d, events, options)
+		require.NoError(t, err)
+		require.Equal(t, one, several)
+	}
+}
+
+// The bound found at once is that found step by step, in data with few events as well as with many.
+func TestBothWaysToABoundMeet(t *testing.T) {
+	d, y, _ := syntheticRegression(800)
+	z := twoSidedZ(0.95)
+	sorted := slices.Sorted(slices.Values(y))
+	for _, total := range []int{400, 200, 40, 12} {
+		events := make([]float64, len(y))
+		for i, v := range y {
+			if v >= sorted[len(y)-total] {
+				events[i] = 1
+			}
+		}
+		l := newLogisticData(t.Context(), d, events, true)
+		top, err := l.fit()
+		require.NoError(t, err)
+		straight := 0
+		for j := range l.columns {
+			for _, side := range []float64{-1, 1} {
+				se := math.Sqrt(top.inverse.At(j, j)) / l.scale[j]
+				slow, _, settled := l.search(top, j, side, z)
+				require.True(t, settled)
+				if quick, _, ok := l.straight(top, j, side, z); ok {
+					straight++
+					require.InDelta(t, *slow, quick, 1e-8*se, "%s with %d events", d.Terms[j], total)
+				}
+			}
+		}
+		t.Logf("%d events: %d of %d bounds found at once", total, straight, 2*len(l.columns))
+		if total > 100 {
+			require.Equal(t, 2*len(l.columns), straight)
+		}
+	}
 }
 
 func logOdds(p float64) float64 { return math.Log(p / (1 - p)) }

@@ -16,7 +16,7 @@ func places(signed string) *strings.Replacer {
 		"{case}", flowCase, "{part}", flowPart, "{reading}", flowReading, "{complication}", "complication-1", "{visit}", "visit-1",
 		"{report}", signed, "{addendum}", "addendum-1", "{user}", "sol", "{list}", "phaco", "{import}", "import-1", "{version}", "1", "{review}", "review-1",
 		"{form}", "plain-steps", "{assessment}", "assessment-1", "{person}", "sol", "{goal}", "goal-1",
-		"{finding}", "finding-1",
+		"{finding}", "finding-1", "{entry}", "entry-1",
 	)
 }
 
@@ -35,6 +35,8 @@ func bodies() map[string]any {
 		"put-part":              newPart("films:quiet-phaco.mp4"),
 		"put-finding":           annotate.Finding{Kind: annotate.FindingSeen, Place: 1, Text: "Seen."},
 		"clear-part":            map[string]any{"cleared": true},
+		"decide-inbox":          annotate.InboxDecision{State: annotate.InboxDismissed, Reason: "Known."},
+		"ask-to-discuss":        map[string]any{"words": "The chamber was shallow."},
 		"put-reading":           map[string]any{"stepList": map[string]any{"id": "phaco", "version": 1}},
 		"add-edits":             map[string]any{"edits": []any{addMarker("edit-x", marker("marker-x", "ovd", flowPart, 1, 2))}},
 		"put-complication":      map[string]any{"revision": 1, "kind": "posterior-capsule-rupture", "severity": 1},
@@ -120,7 +122,7 @@ func TestAStrangerFindsNothing(t *testing.T) {
 	for _, r := range h.apiRoutes() {
 		status := http.StatusNotFound
 		switch {
-		case strings.Contains(r.who.words, "manage"), strings.Contains(r.who.words, "unit.edit"), strings.Contains(r.who.words, "step-list.edit"):
+		case strings.Contains(r.who.words, "manage"), strings.Contains(r.who.words, "unit.edit"), strings.Contains(r.who.words, "step-list.edit"), strings.Contains(r.who.words, "inbox.edit"):
 			status = http.StatusForbidden
 		case !strings.ContainsAny(r.path, "{"), r.name == "get-step-list", r.name == "put-assessment-form":
 			continue

@@ -37,6 +37,7 @@ const (
 	CompareUse          Action = "compare.use"  // own times and results beside an unnamed group
 	InboxView           Action = "inbox.view"   // what waits for a meeting
 	InboxEdit           Action = "inbox.edit"
+	MeetingPlan         Action = "meeting.plan" // what a meeting holds is its members' alone, see Meeting
 	MonitoringReviewAdd Action = "monitoring.review"
 	StudyUse            Action = "study.use" // studies of the whole unit, which name nobody
 )
@@ -48,7 +49,7 @@ var CaseActions = []Action{
 }
 
 // UnitActions lists what may be done beside cases.
-var UnitActions = []Action{CaseCreate, MediaBrowse, UserManage, UnitEdit, StepListEdit, BundleUse, IntakeUse, UnitSummary, UnitSums, AssessmentFormEdit, CompareUse, MonitoringReviewAdd, StudyUse, InboxView, InboxEdit}
+var UnitActions = []Action{CaseCreate, MediaBrowse, UserManage, UnitEdit, StepListEdit, BundleUse, IntakeUse, UnitSummary, UnitSums, AssessmentFormEdit, CompareUse, MonitoringReviewAdd, StudyUse, InboxView, InboxEdit, MeetingPlan}
 
 // Relation is what a person has to do with a case.
 type Relation string
@@ -138,6 +139,7 @@ var grants = map[Action]grant{
 	MonitoringReviewAdd: {nil, theCharted},
 	InboxView:           {nil, theCallers},
 	InboxEdit:           {nil, theChairs},
+	MeetingPlan:         {nil, theChairs},
 	StudyUse:            {nil, theClinical},
 }
 
@@ -214,6 +216,7 @@ var whoMay = map[Action]string{
 	CaseDiscuss:         "Only the operators and the supervisor of the case may ask to discuss it.",
 	InboxView:           "Only chairs and trainers see what waits for a meeting.",
 	InboxEdit:           "Only chairs decide what is discussed.",
+	MeetingPlan:         "Only chairs plan a meeting.",
 	CaseCreate:          "Only surgeons, trainees and trainers may register a case.",
 	MediaBrowse:         "Only surgeons, trainees and trainers may look for recordings.",
 	UserManage:          "Only an administrator may do this.",

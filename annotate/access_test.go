@@ -13,37 +13,37 @@ import (
 //	v case.view  e case.edit  s case.share  r recording.view  R recording.edit  g reading.view  m reading.mark
 //	c reading.comment  a reading.accept  o outcome.edit  p report.view  S report.sign  d report.addendum
 //	C case.create  b media.browse  u user.manage  U unit.edit  L step-list.edit  B bundle.use
-//	q case.discuss  i inbox.view  E inbox.edit
+//	q case.discuss  i inbox.view  E inbox.edit  M meeting.plan
 //	f finding.edit
 //	w assessment.view  j case.assess  F assessment-form.edit
 //	I intake.use  y unit.summary  Y unit.sums  x compare.use  X monitoring.review  k study.use
-const letters = "vesrRgmcaopSdfwjqCbuULBIyYFxXkiE"
+const letters = "vesrRgmcaopSdfwjqCbuULBIyYFxXkiEM"
 
 var rights = map[Relation]map[Role]string{
 	RelationOperator: {
-		RoleSurgeon: "vesrRgmcaopSdfwjqCb....Iy..xXk..", RoleTrainee: "vesrRgmcaopSdfwjqCb....Iy..x.k..", RoleTrainer: "vesrRgmcaopSdfwjqCb....IyYFxXki.",
-		RoleChair: "vesrRgmcaopSdfwjq.......yY.xXkiE", RoleMember: "vesrRgmcaopSdfwjq.......y..x.k..", RoleClinic: "vesrRgmcaopSdfwjq......IyY.x.k..",
-		RoleAdministrator: "...................uUL....F.....",
+		RoleSurgeon: "vesrRgmcaopSdfwjqCb....Iy..xXk...", RoleTrainee: "vesrRgmcaopSdfwjqCb....Iy..x.k...", RoleTrainer: "vesrRgmcaopSdfwjqCb....IyYFxXki..",
+		RoleChair: "vesrRgmcaopSdfwjq.......yY.xXkiEM", RoleMember: "vesrRgmcaopSdfwjq.......y..x.k...", RoleClinic: "vesrRgmcaopSdfwjq......IyY.x.k...",
+		RoleAdministrator: "...................uUL....F......",
 	},
 	RelationSupervisor: {
-		RoleSurgeon: "vesrRgmcaopSdfwjqCb....Iy..xXk..", RoleTrainee: "vesrRgmcaopSdfwjqCb....Iy..x.k..", RoleTrainer: "vesrRgmcaopSdfwjqCb....IyYFxXki.",
-		RoleChair: "vesrRgmcaopSdfwjq.......yY.xXkiE", RoleMember: "vesrRgmcaopSdfwjq.......y..x.k..", RoleClinic: "vesrRgmcaopSdfwjq......IyY.x.k..",
-		RoleAdministrator: "...................uUL....F.....",
+		RoleSurgeon: "vesrRgmcaopSdfwjqCb....Iy..xXk...", RoleTrainee: "vesrRgmcaopSdfwjqCb....Iy..x.k...", RoleTrainer: "vesrRgmcaopSdfwjqCb....IyYFxXki..",
+		RoleChair: "vesrRgmcaopSdfwjq.......yY.xXkiEM", RoleMember: "vesrRgmcaopSdfwjq.......y..x.k...", RoleClinic: "vesrRgmcaopSdfwjq......IyY.x.k...",
+		RoleAdministrator: "...................uUL....F......",
 	},
 	RelationAssistant: {
-		RoleSurgeon: "ve.rRgmc.op.dfwjqCb....Iy..xXk..", RoleTrainee: "ve.rRgmc.op.dfwjqCb....Iy..x.k..", RoleTrainer: "ve.rRgmc.op.dfwjqCb....IyYFxXki.",
-		RoleChair: "ve.rRgmc.op.dfwjq.......yY.xXkiE", RoleMember: "ve.rRgmc.op.dfwjq.......y..x.k..", RoleClinic: "ve.rRgmc.op.dfwjq......IyY.x.k..",
-		RoleAdministrator: "...................uUL....F.....",
+		RoleSurgeon: "ve.rRgmc.op.dfwjqCb....Iy..xXk...", RoleTrainee: "ve.rRgmc.op.dfwjqCb....Iy..x.k...", RoleTrainer: "ve.rRgmc.op.dfwjqCb....IyYFxXki..",
+		RoleChair: "ve.rRgmc.op.dfwjq.......yY.xXkiEM", RoleMember: "ve.rRgmc.op.dfwjq.......y..x.k...", RoleClinic: "ve.rRgmc.op.dfwjq......IyY.x.k...",
+		RoleAdministrator: "...................uUL....F......",
 	},
 	RelationShared: {
-		RoleSurgeon: "v..r.g.c..p......Cb....Iy..xXk..", RoleTrainee: "v..r.g.c..p......Cb....Iy..x.k..", RoleTrainer: "v..r.g.c..p......Cb....IyYFxXki.",
-		RoleChair: "v..r.g.c..p.............yY.xXkiE", RoleMember: "v..r.g.c..p.............y..x.k..", RoleClinic: "v..r.g.c.op............IyY.x.k..",
-		RoleAdministrator: "...................uUL....F.....",
+		RoleSurgeon: "v..r.g.c..p......Cb....Iy..xXk...", RoleTrainee: "v..r.g.c..p......Cb....Iy..x.k...", RoleTrainer: "v..r.g.c..p......Cb....IyYFxXki..",
+		RoleChair: "v..r.g.c..p.............yY.xXkiEM", RoleMember: "v..r.g.c..p.............y..x.k...", RoleClinic: "v..r.g.c.op............IyY.x.k...",
+		RoleAdministrator: "...................uUL....F......",
 	},
 	RelationNone: {
-		RoleSurgeon: ".................Cb....Iy..xXk..", RoleTrainee: ".................Cb....Iy..x.k..", RoleTrainer: ".................Cb....IyYFxXki.",
-		RoleChair: "........................yY.xXkiE", RoleMember: "........................y..x.k..", RoleClinic: "v........o.............IyY.x.k..",
-		RoleAdministrator: "...................uUL....F.....",
+		RoleSurgeon: ".................Cb....Iy..xXk...", RoleTrainee: ".................Cb....Iy..x.k...", RoleTrainer: ".................Cb....IyYFxXki..",
+		RoleChair: "........................yY.xXkiEM", RoleMember: "........................y..x.k...", RoleClinic: "v........o.............IyY.x.k...",
+		RoleAdministrator: "...................uUL....F......",
 	},
 }
 
@@ -73,15 +73,15 @@ func TestCan(t *testing.T) {
 
 func TestRolesAdd(t *testing.T) {
 	both := Actor{User: User{ID: "someone", Roles: []Role{RoleAdministrator, RoleSurgeon}, Active: true}}
-	require.Equal(t, "vesrRgmcaopSdfwjqCbuUL.Iy.FxXk..", rightsOf(both, RelationOperator))
+	require.Equal(t, "vesrRgmcaopSdfwjqCbuUL.Iy.FxXk...", rightsOf(both, RelationOperator))
 	clinicToo := Actor{User: User{ID: "someone", Roles: []Role{RoleClinic, RoleTrainee}, Active: true}}
-	require.Equal(t, "v..r.g.c.op......Cb....IyY.x.k..", rightsOf(clinicToo, RelationShared))
+	require.Equal(t, "v..r.g.c.op......Cb....IyY.x.k...", rightsOf(clinicToo, RelationShared))
 }
 
 func TestNobodyAndTheHouse(t *testing.T) {
 	for _, relation := range Relations {
 		require.Equal(t, strings.Repeat(".", len(letters)), rightsOf(Actor{}, relation), "signed out")
-		require.Equal(t, "v..r.g....p........uULB.........", rightsOf(House(), relation), "the command line sees and manages; it signs and marks nothing")
+		require.Equal(t, "v..r.g....p........uULB..........", rightsOf(House(), relation), "the command line sees and manages; it signs and marks nothing")
 	}
 }
 

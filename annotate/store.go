@@ -45,6 +45,7 @@ type Tx interface {
 	TeachingTx
 	StudyTx
 	InboxTx
+	MeetingTx
 }
 
 // Account is a user with what only the store and sign-in see.

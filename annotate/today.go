@@ -26,6 +26,10 @@ type Today struct {
 	ToSign           []Waiting `json:"toSign"`
 	// Inbox counts the cases that wait for a meeting; 0 for who makes no agenda.
 	Inbox int `json:"inbox"`
+	// Actions are those of meetings that the viewer owns and has not reported done.
+	Actions []MeetingAction `json:"actions"`
+	// Meetings are those that are running or lie ahead.
+	Meetings []MeetingLine `json:"meetings"`
 }
 
 const mostWaiting = 100
@@ -57,7 +61,13 @@ func (s *Service) Today(ctx context.Context, actor Actor) (Today, error) {
 		if today.CommentsToAnswer, err = s.toAnswer(ctx, tx, actor); err != nil {
 			return err
 		}
-		today.Inbox, err = s.waitingCases(ctx, tx, actor)
+		if today.Inbox, err = s.waitingCases(ctx, tx, actor); err != nil {
+			return err
+		}
+		if today.Actions, err = s.dueActions(ctx, tx, actor); err != nil {
+			return err
+		}
+		today.Meetings, err = s.meetingsAhead(ctx, tx, actor)
 		return err
 	})
 	return today, err

@@ -135,10 +135,13 @@ func (s study) sections() []sheet.Section {
 	for i, rel := range s.Relations {
 		sections = append(sections, sheet.Section{Anchor: fmt.Sprintf("exposure-%d", i+1), Title: words.Upper(rel.Name), Blocks: s.exposure(rel)})
 	}
+	sections = append(sections, sheet.Section{Anchor: "fell-out", Title: "Who fell out", Blocks: s.fellOut()})
+	if s.Why == "" {
+		sections = append(sections,
+			sheet.Section{Anchor: "factors", Title: "What is allowed for", Blocks: s.allowedFor()},
+			sheet.Section{Anchor: "methods", Title: "How the figures came about", Blocks: methodsOf(s.Methods)})
+	}
 	return append(sections,
-		sheet.Section{Anchor: "fell-out", Title: "Who fell out", Blocks: s.fellOut()},
-		sheet.Section{Anchor: "factors", Title: "What is allowed for", Blocks: s.allowedFor()},
-		sheet.Section{Anchor: "methods", Title: "How the figures came about", Blocks: methodsOf(s.Methods)},
 		sheet.Section{Anchor: "cautions", Title: "Cautions", Blocks: cautionsOf(studyCautions)},
 		sheet.Section{Anchor: "proof", Title: "How this can be checked", Blocks: s.proof()},
 	)

@@ -82,7 +82,7 @@ func (s study) allowedFor() []sheet.Block {
 		}
 		blocks = append(blocks, t)
 	}
-	if len(s.AdjustedFor) == 0 && s.Why == "" {
+	if len(s.AdjustedFor) == 0 {
 		blocks = append(none("Nothing is allowed for: the figures are as they come, of easy and hard eyes alike."), blocks...)
 	}
 	return blocks

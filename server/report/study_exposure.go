@@ -47,7 +47,7 @@ func (s study) sizeOf(value float64) string {
 func (s study) exposureFacts(rel outcome.Relation) sheet.Facts {
 	facts := sheet.Facts{{Name: "Median (middle half)", Value: medianOf(rel.Summary, rel.Unit)}, {Name: "Told per", Value: rel.Per}}
 	if rel.Adjusted != nil {
-		facts = append(facts, sheet.Fact{Name: words.Upper(s.sizeWords().unit) + " (95 % interval)", Value: sayInterval(*rel.Adjusted)})
+		facts = append(facts, sheet.Fact{Name: "Relation (95 % interval)", Value: sayInterval(*rel.Adjusted)})
 	}
 	if rel.Rank != nil {
 		value := words.Number(rel.Rank.Rho, 2)
@@ -194,7 +194,7 @@ func withSpace(figure, unit string) string { return strings.TrimSpace(figure + "
 func (s study) sensitivity(rel outcome.Relation) sheet.Table {
 	t := sheet.Table{
 		Caption: "Found in other ways: " + s.sizeWords().unit + " per " + rel.Per + ", with 95 % interval",
-		Columns: []sheet.Column{{Title: "How", Share: 80}, {Title: "Relation", Share: 60}, {Title: "Interval", Share: 50}, {Title: "Cases", Share: 16, Right: true, Short: true}},
+		Columns: []sheet.Column{{Title: "How", Share: 72}, {Title: "Relation", Share: 52}, {Title: "Interval", Share: 62}, {Title: "Cases", Share: 16, Right: true, Short: true}},
 	}
 	row := func(name string, size *outcome.Size, why string) sheet.Row {
 		if size == nil {

@@ -53,5 +53,5 @@ func (s study) proof() []sheet.Block {
 	} {
 		t.Rows = append(t.Rows, sheet.Row{Cells: []sheet.Cell{{Text: line[0]}, {Text: line[1]}}})
 	}
-	return []sheet.Block{t, sheet.Paragraph{Text: "The same definition on the same data, under the same version of the rules, gives the same result to the last digit, on any machine.", Tone: sheet.Quiet}}
+	return []sheet.Block{t, sheet.Paragraph{Text: "The same definition on the same data, under the same version of the rules, gives the same result to the last digit.", Tone: sheet.Quiet}}
 }

@@ -2,6 +2,7 @@ package report
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -96,7 +97,11 @@ func (s study) forestWords() string {
 			unclear = append(unclear, rel.Name)
 		}
 	}
-	text := "Filled marks allow for " + s.factors() + "; hollow marks stand for the same without, or beside the other exposures. "
+	text := "Filled marks allow for " + s.factors() + "; hollow marks stand for the same with nothing allowed for"
+	if s.besideOthers() {
+		text += ", or beside the other exposures"
+	}
+	text += ". "
 	if len(clear) > 0 {
 		text += "The interval leaves no relation out for " + words.List(clear) + ". "
 	}
@@ -104,6 +109,11 @@ func (s study) forestWords() string {
 		text += "It holds no relation for " + words.List(unclear) + ". "
 	}
 	return text + "An arrow says that an interval goes on."
+}
+
+// besideOthers reports whether any exposure is told beside the others.
+func (s study) besideOthers() bool {
+	return slices.ContainsFunc(s.Relations, func(rel outcome.Relation) bool { return rel.Together != nil })
 }
 
 func (s study) factors() string {
@@ -115,10 +125,7 @@ func (s study) factors() string {
 
 // relationTable is the same in figures.
 func (s study) relationTable() sheet.Table {
-	together := false
-	for _, rel := range s.Relations {
-		together = together || rel.Together != nil
-	}
+	together := s.besideOthers()
 	t := sheet.Table{
 		Caption: "The same in figures: " + s.sizeWords().unit + " for each step of the exposure, with 95 % interval",
 		Columns: []sheet.Column{{Title: "Exposure", Share: 36}, {Title: "Allowing for the factors", Share: 48}, {Title: "Nothing allowed for", Share: 34}},

@@ -150,7 +150,7 @@ func (f Forest) axis() axis {
 	room := (high - low) / 20
 	low, high = min(low, -room), max(high, room)
 	if f.Log {
-		return logAxis(math.Exp(low), math.Exp(high), forestSteps)
+		return logAxis(math.Exp(low-room), math.Exp(high+room), forestSteps)
 	}
 	return linearAxis(f.None+low, f.None+high, forestSteps)
 }

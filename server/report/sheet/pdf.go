@@ -150,7 +150,7 @@ func (p *printer) section(s Section) {
 	if s.Title != "" {
 		p.y += 3
 		title := p.set.Wrap(s.Title, styleSection, columnWidth)
-		p.need(title.Height() + 16)
+		p.need(title.Height() + leadHeight(s.Blocks))
 		p.pdf.Bookmark(typeset.Plain(s.Title), 0, p.y)
 		p.flow(title, marginSide, columnWidth)
 		p.y += 0.8
@@ -171,6 +171,18 @@ func (p *printer) section(s Section) {
 			p.remarks(b)
 		}
 	}
+}
+
+// leadHeight is about the height in mm that a heading wants to have under it: a few lines, or the figure that comes at once or
+// after one block.
+func leadHeight(blocks []Block) float64 {
+	const lines = 16.0
+	for i, block := range blocks[:min(2, len(blocks))] {
+		if f, ok := block.(figure); ok {
+			return min(float64(i)*lines+f.draw().height*smallest+lines/2, columnHeight/2)
+		}
+	}
+	return lines
 }
 
 // need begins a new page unless so much height is left; on a fresh page nothing can be gained.

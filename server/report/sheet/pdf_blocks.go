@@ -19,14 +19,14 @@ func (p *printer) paragraph(b Paragraph) {
 		return
 	}
 	style := map[Tone]typeset.Style{Plain: styleBody, Lead: styleLead, Quiet: styleQuiet}[b.Tone]
+	block := p.set.Wrap(b.Text, p.linked(style, b.Link), columnWidth)
 	if b.Head != "" {
 		strong := style
 		strong.Bold, strong.Colour = true, inkText
 		head := p.set.Wrap(b.Head, strong, columnWidth)
-		p.need(head.Height() + style.LineHeight())
+		p.need(head.Height() + float64(min(block.Lines(), 3))*style.LineHeight())
 		p.flow(head, marginSide, columnWidth)
 	}
-	block := p.set.Wrap(b.Text, p.linked(style, b.Link), columnWidth)
 	if block.Lines() <= 3 {
 		p.need(block.Height())
 	}

@@ -6,12 +6,15 @@ import (
 	"zonule/server/report/typeset"
 )
 
+const captionGap = 0.9 // mm
+
 // figure draws a figure under its caption.
 func (p *printer) figure(f figure) {
 	d := f.draw()
 	said := p.set.Wrap(f.title(), styleQuiet, columnWidth)
-	p.need(said.Height() + d.height)
+	p.need(said.Height() + captionGap + d.height*smallest)
 	p.flow(said, marginSide, columnWidth)
+	p.y += captionGap
 	p.drawing(d)
 }
 

@@ -105,7 +105,7 @@ func (p *plot) lay() {
 		left, right = min(left, x), max(right, x)
 	}
 	if math.IsInf(left, 1) {
-		left, right = 0, 1
+		left, right = 1, 2
 	}
 	if math.IsInf(low, 1) {
 		low, high = 0, 1

@@ -16,7 +16,13 @@ func (d drawing) svg(title, address string) template.HTML {
 	var b strings.Builder
 	fmt.Fprintf(&b, `<svg class="drawing" viewBox="0 0 %.0f %.1f" role="group" aria-label="%s" xmlns="http://www.w3.org/2000/svg">`,
 		d.width*svgUnits, d.height*svgUnits, template.HTMLEscapeString(title))
-	for _, s := range d.shapes {
+	for i := 0; i < len(d.shapes); i++ {
+		s := d.shapes[i]
+		if n := many(d.shapes[i:]); n > 1 {
+			b.WriteString(together(d.shapes[i : i+n]))
+			i += n - 1
+			continue
+		}
 		if s.link != "" {
 			fmt.Fprintf(&b, `<a href="%s" tabindex="-1" aria-hidden="true">%s</a>`, template.HTMLEscapeString(absolute(address, s.link)), s.svg())
 			continue
@@ -25,6 +31,40 @@ func (d drawing) svg(title, address string) template.HTML {
 	}
 	b.WriteString("</svg>")
 	return template.HTML(b.String()) //nolint:gosec // every text in it was escaped above
+}
+
+// many counts the dots or see-through hairlines of one look at the head of the shapes: a study draws thousands of them.
+func many(shapes []shape) int {
+	first := shapes[0]
+	if first.opacity == 0 || first.thick > 0 || first.dashed || first.kind != shapeDot && first.kind != shapeLine {
+		return 1
+	}
+	n := 1
+	for n < len(shapes) && shapes[n].kind == first.kind && shapes[n].colour == first.colour && shapes[n].opacity == first.opacity && shapes[n].link == "" {
+		n++
+	}
+	return n
+}
+
+// together writes shapes of one look, which is said once.
+func together(shapes []shape) string {
+	var b strings.Builder
+	first := shapes[0]
+	if first.kind == shapeDot {
+		fmt.Fprintf(&b, `<g fill="%s" fill-opacity="%.2f">`, hex(first.colour), first.opacity)
+	} else {
+		fmt.Fprintf(&b, `<g stroke="%s" stroke-opacity="%.2f">`, hex(first.colour), first.opacity)
+	}
+	for _, s := range shapes {
+		x, y := s.x*svgUnits, s.y*svgUnits
+		if s.kind == shapeDot {
+			fmt.Fprintf(&b, `<circle cx="%.1f" cy="%.1f" r="%.1f"/>`, x, y, s.w*svgUnits/2)
+			continue
+		}
+		fmt.Fprintf(&b, `<path d="M%.1f %.1fl%.1f %.1f"/>`, x, y, s.w*svgUnits, s.h*svgUnits)
+	}
+	b.WriteString("</g>")
+	return b.String()
 }
 
 func (s shape) svg() string {

@@ -20,6 +20,7 @@ func fullUnit(t *testing.T, address string) (*annotatetest.Unit, annotate.Case) 
 	c := u.AddCase(t, func(c *annotate.Case) {
 		c.Before.Exam = &annotate.EndothelialExam{Density: 2480.7, CV: pointerTo(0.31)}
 		c.SharedWith = []string{u.Chair.ID}
+		c.Consent = annotate.Consent{Recording: annotate.Yes, Review: annotate.Yes, WithdrawnOn: "2026-06-01", Note: "By telephone."}
 	})
 	part, second, reading := u.AddPart(t, c.ID, 60_000), u.AddPart(t, c.ID, 45_000), u.AddReading(t, u.Surgeon, c.ID)
 	m := u.Marker(part.ID, "cortex", 1000, 2000)
@@ -38,7 +39,9 @@ func fullUnit(t *testing.T, address string) (*annotatetest.Unit, annotate.Case) 
 	require.NoError(t, u.AcceptReading(t.Context(), u.Trainer, own.ID, "To see a choice move."))
 	require.NoError(t, u.AcceptReading(t.Context(), u.Trainer, reading.ID, "And back."))
 	taught(t, u, c)
-	_, err := u.PutComplication(t.Context(), u.Surgeon, annotate.Complication{
+	_, err := u.AskToDiscuss(t.Context(), u.Trainee, c.ID, "Why did the tear run out?")
+	require.NoError(t, err)
+	_, err = u.PutComplication(t.Context(), u.Surgeon, annotate.Complication{
 		ID: u.NewID(), CaseID: c.ID, Kind: "rhexis-tear", At: &timeline.Instant{Part: part.ID, Ms: 1500}, Severity: 1,
 	})
 	require.NoError(t, err)

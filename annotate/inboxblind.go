@@ -34,7 +34,7 @@ func checkBlinded(ctx context.Context, tx Tx, c Case, words string) error {
 }
 
 // namedIn gives what of a person's name the words hold, "" for nothing: the whole name, and of somebody who took part in
-// the case also a single one of their names of three letters or more, written as a name.
+// the case also a single one of their names of three letters or more, written as it is. Small ones such as "van" name nobody.
 func namedIn(words, name string, tookPart bool) string {
 	if holdsWords(words, name) {
 		return name
@@ -43,7 +43,8 @@ func namedIn(words, name string, tookPart bool) string {
 		return ""
 	}
 	for part := range strings.FieldsFuncSeq(name, func(r rune) bool { return !unicode.IsLetter(r) }) {
-		if len([]rune(part)) < 3 {
+		letters := []rune(part)
+		if len(letters) < 3 || unicode.IsLower(letters[0]) {
 			continue
 		}
 		for word := range strings.FieldsFuncSeq(words, func(r rune) bool { return !unicode.IsLetter(r) }) {

@@ -53,6 +53,8 @@ func TestVerifyFindsWhatIsWrong(t *testing.T) {
 			{"a changed print", "report", "reports", "content_pdf", "content_csv", "1 = 1"},
 			{"another signer", "report", "reports", "signed_by", "(SELECT id FROM users WHERE login = 'stranger')", "1 = 1"},
 			{"a changed addendum", "report", "addenda", "body", "'Never.'", "1 = 1"},
+			{"a rewritten reason", "inbox", "inbox_entries", "reason", "'Never.'", "1 = 1"},
+			{"a reason put away", "inbox", "inbox_entries", "state", "'dismissed'", "1 = 1"},
 			{"a hidden view", "audit", "audit", "actor_id", "'nobody'", "action = 'case.view'"},
 			{"a hidden change", "audit", "audit", "detail", "''", "seq = 3"},
 			{"a lost entry", "audit", "audit", "seq", "9999", "seq = 4"},

@@ -1,10 +1,13 @@
 package table
 
 import (
+	"archive/zip"
 	"bytes"
 	"errors"
 	"regexp"
+	"slices"
 	"strconv"
+	"strings"
 
 	"github.com/xuri/excelize/v2"
 )
@@ -17,7 +20,7 @@ type Sheet struct {
 
 var number = regexp.MustCompile(`^-?(0|[1-9][0-9]{0,14})(\.[0-9]+)?(e[+-]?[0-9]+)?$`)
 
-// XLSX writes a workbook. A cell that is a number in full is written as one, any other as text, as notFormula gives it.
+// XLSX writes a workbook; the same sheets give the same bytes. A cell that is a number in full is written as one, any other as text, as notFormula gives it.
 func XLSX(sheets []Sheet) (content []byte, err error) {
 	file := excelize.NewFile()
 	defer func() { err = errors.Join(err, file.Close()) }()
@@ -38,7 +41,26 @@ func XLSX(sheets []Sheet) (content []byte, err error) {
 	if err := file.Write(&to); err != nil {
 		return nil, err
 	}
-	return to.Bytes(), nil
+	return inOrder(to.Bytes())
+}
+
+// inOrder puts the parts of a workbook in the order of their names. The library writes them in the order of a Go map, which
+// is another each time.
+func inOrder(workbook []byte) ([]byte, error) {
+	read, err := zip.NewReader(bytes.NewReader(workbook), int64(len(workbook)))
+	if err != nil {
+		return nil, err
+	}
+	slices.SortFunc(read.File, func(a, b *zip.File) int { return strings.Compare(a.Name, b.Name) })
+	var to bytes.Buffer
+	write := zip.NewWriter(&to)
+	for _, part := range read.File {
+		if err := write.Copy(part); err != nil {
+			return nil, err
+		}
+	}
+	err = write.Close()
+	return to.Bytes(), err
 }
 
 func writeSheet(file *excelize.File, sheet Sheet) error {

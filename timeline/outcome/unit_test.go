@@ -19,6 +19,8 @@ type planted struct {
 	ruptureLogit             float64 // 0: none
 	hands                    float64 // spread of the operators' log odds of a rupture
 	counting                 bool    // counts carry sampling error
+	uneven                   bool    // a third of the counts rest on 8 cells, the others on 400
+	errorsUnknown            bool    // how many cells were counted is not recorded
 }
 
 func (p planted) rows() []cohort.Row {
@@ -38,6 +40,9 @@ func (p planted) rows() []cohort.Row {
 		y := 0.05 + 0.03*float64(grade) + p.perMinute*minutes + hand[who] + 0.05*chance.NormFloat64()
 		density := 2500 + 250*chance.NormFloat64()
 		cells := 60 + chance.IntN(120)
+		if p.uneven {
+			cells = []int{8, 400, 400}[cells%3]
+		}
 		before, after := density, density*math.Exp(-y)
 		if p.counting {
 			before *= math.Exp(0.3 / math.Sqrt(float64(cells)) * chance.NormFloat64())
@@ -55,6 +60,9 @@ func (p planted) rows() []cohort.Row {
 			Stages:    []cohort.Part{{Code: "nucleus", Total: &total, Quality: timeline.Measured, Episodes: 1}},
 			After:     []cohort.Seen{{Window: "month-3", Days: 90, Count: &cohort.Count{Density: after, Cells: &cells, CV: &cv}}},
 			Events:    map[string]int{"fragment-contact": chance.IntN(3)},
+		}
+		if p.errorsUnknown {
+			rows[i].Before.Count.Cells = nil
 		}
 		if p.ruptureLogit != 0 {
 			logit := p.ruptureLogit + 0.4*float64(grade-3) + p.oddsPerMinute*(minutes-4) + tears[who]

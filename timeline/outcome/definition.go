@@ -88,12 +88,7 @@ type Population struct {
 // mostExposures bounds one study: more is a search, not a question.
 const mostExposures = 12
 
-var (
-	outcomeKinds  = []OutcomeKind{Loss, Oedema, Thickness, AcuityGain, Complication}
-	exposureKinds = []ExposureKind{OperationTime, StepTime, StageTime, Interruption, Dissipated, EffectiveTime, UltrasoundTime, Fluid, Events, OVDTopUps, Contacts, AspirationTime, HandedOver}
-	coded         = []ExposureKind{StepTime, StageTime, Events}
-	fromZero      = []ExposureKind{Interruption, Events, OVDTopUps, Contacts, HandedOver}
-)
+var outcomeKinds = []OutcomeKind{Loss, Oedema, Thickness, AcuityGain, Complication}
 
 // Check returns why the definition asks for nothing that can be studied, in full sentences; empty when it is sound.
 func (d Definition) Check() []string {
@@ -111,14 +106,15 @@ func (d Definition) Check() []string {
 		say("Choose between 1 and %d exposures.", mostExposures)
 	}
 	for i, e := range d.Exposures {
+		rule, known := e.rule()
 		switch {
-		case !slices.Contains(exposureKinds, e.Kind):
+		case !known:
 			say("There is no exposure %q.", e.Kind)
-		case slices.Contains(coded, e.Kind) && e.Code == "":
+		case rule.code != "" && e.Code == "":
 			say("Name the step, stage or event of exposure %d.", i+1)
 		case e.Scale != "" && e.Scale != PerUnit && e.Scale != PerDoubling:
 			say("There is no scale %q.", e.Scale)
-		case e.Scale == PerDoubling && slices.Contains(fromZero, e.Kind):
+		case e.Scale == PerDoubling && rule.fromZero:
 			say("An exposure that may be 0 cannot be told per doubling.")
 		}
 		if slices.Contains(d.Exposures[:i], e) {

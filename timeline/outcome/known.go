@@ -2,7 +2,6 @@ package outcome
 
 import (
 	"math"
-	"slices"
 
 	"zonule/timeline/cohort"
 )
@@ -46,7 +45,7 @@ func (e Exposure) KnownIn(rows []cohort.Row) int {
 
 // Scales are the steps by which a relation to the exposure can be told.
 func (e Exposure) Scales() []Scale {
-	if slices.Contains(fromZero, e.Kind) {
+	if rule, _ := e.rule(); rule.fromZero {
 		return []Scale{PerUnit}
 	}
 	return []Scale{PerUnit, PerDoubling}

@@ -8,6 +8,8 @@ import Compare from './compare/Compare.svelte';
 import Monitoring from './compare/Monitoring.svelte';
 import FollowUpDue from './followup/FollowUpDue.svelte';
 import Import from './import/Import.svelte';
+import Frozen from './outcomes/Frozen.svelte';
+import Outcomes from './outcomes/Outcomes.svelte';
 import Progress from './progress/Progress.svelte';
 import Settings from './settings/Settings.svelte';
 import SideBySide from './side/SideBySide.svelte';
@@ -34,6 +36,9 @@ export const addresses: readonly Address[] = [
   { pattern: '/compare/monitoring', page: Monitoring },
   { pattern: '/follow-up', page: FollowUpDue },
   { pattern: '/side-by-side', page: SideBySide },
+  { pattern: '/outcomes', page: Outcomes },
+  { pattern: '/outcomes/:study', page: Outcomes },
+  { pattern: '/outcomes/frozen/:frozen', page: Frozen },
   { pattern: '/agreement', page: AgreementPage },
   { pattern: '/agreement/:case', page: CaseAgreement },
   { pattern: '/progress', page: Progress },

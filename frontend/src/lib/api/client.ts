@@ -38,6 +38,29 @@ export async function getText(to: string, signal?: AbortSignal): Promise<string>
   return whole(await ask('GET', to, undefined, signal));
 }
 
+/** Sends a request whose answer comes line by line, a JSON value on each, and hands each over as it arrives. Throws Problem. */
+export async function sendForLines(
+  to: string,
+  body: unknown,
+  each: (line: unknown) => void,
+  signal: AbortSignal,
+): Promise<void> {
+  const answer = await ask('POST', to, body, signal);
+  const reader = answer.body?.pipeThrough(new TextDecoderStream()).getReader();
+  let rest = '';
+  try {
+    for (let part = await reader?.read(); part && !part.done; part = await reader?.read()) {
+      const lines = `${rest}${part.value}`.split('\n');
+      rest = lines.pop() ?? '';
+      for (const line of lines) if (line) each(JSON.parse(line));
+    }
+    if (rest) each(JSON.parse(rest));
+  } catch (thrown) {
+    if (signal.aborted || thrown instanceof Problem) throw thrown;
+    throw cutOff(answer.status);
+  }
+}
+
 async function ask(method: string, to: string, body: unknown, signal: AbortSignal | undefined): Promise<Response> {
   let answer: Response;
   try {

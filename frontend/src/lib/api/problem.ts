@@ -6,7 +6,7 @@ export interface FieldProblem {
   message: string;
 }
 
-interface ProblemBody {
+export interface ProblemBody {
   title?: string;
   detail?: string;
   code?: string;

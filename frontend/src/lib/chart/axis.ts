@@ -24,7 +24,7 @@ export interface Axis {
 
 const timeTicks = [0.5, 1, 2, 5, 10, 20, 30, 60, 120, 300, 600, 1200, 1800, 3600, 7200].map((s) => s * 1000);
 const ratioTicks = [0.1, 0.2, 0.33, 0.5, 0.67, 0.8, 1, 1.25, 1.5, 2, 3, 5, 10];
-const logTicks = [1, 2, 5, 10, 20, 50, 100, 200, 500, 1000, 2000, 5000, 10_000];
+const logTicks = [0.1, 0.2, 0.5, 1, 2, 5, 10, 20, 50, 100, 200, 500, 1000, 2000, 5000, 10_000];
 
 /** How wide a log axis is at the least, so that a small spread does not look like a large one. */
 const leastRatio = { time: 4, ratio: 4, log: 3 } as const;

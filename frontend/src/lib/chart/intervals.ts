@@ -25,7 +25,12 @@ export interface IntervalLayout {
   right: number;
   bottom: number;
   height: number;
-  lines: { y: number; line: IntervalLine }[];
+  /** Names stand above their lines, there being no room beside them. */
+  stacked: boolean;
+  pitch: number;
+  /** How many letters of a name fit. */
+  letters: number;
+  lines: { y: number; nameY: number; line: IntervalLine }[];
 }
 
 /** Room on the right for "1.18 (0.98 to 1.42)". */
@@ -38,14 +43,29 @@ export interface IntervalShape {
   neutral?: number;
   /** Leaves out the names: the plot stands beside another that has them. */
   nameless?: boolean;
+  /** Room for names, px; where more than the usual does not fit beside the plot, names stand above their lines. */
+  nameRoom?: number;
   pitch: number;
   head: number;
 }
 
+export const usualNameRoom = 140;
+/** The least room for the plot itself beside long names. */
+const leastPlot = 180;
+/** How much higher a line is whose name stands above it. */
+const nameHeight = 16;
+/** A letter is about so wide, px. */
+const letterWidth = 6.7;
+
 export function layIntervals(lines: readonly IntervalLine[], shape: IntervalShape, width: number): IntervalLayout {
-  const left = shape.nameless ? 6 : Math.min(140, width * 0.34);
+  const room = shape.nameRoom ?? usualNameRoom;
+  const stacked = !shape.nameless && room > usualNameRoom && width < room + textRoom + leastPlot;
+  const beside = room > usualNameRoom ? room : Math.min(room, width * 0.34);
+  const left = shape.nameless || stacked ? 6 : beside;
   const right = Math.max(left + 40, width - textRoom);
-  const bottom = shape.head + lines.length * shape.pitch;
+  const above = stacked ? nameHeight : 0;
+  const pitch = shape.pitch + above;
+  const bottom = shape.head + lines.length * pitch;
   const values = lines.flatMap((l) => [l.main, l.other].flatMap((e) => (e ? [e.value, e.low, e.high] : [])));
   if (shape.neutral !== undefined) values.push(shape.neutral);
   const domain = bounded(domainOf(values, shape.kind), shape.kind);
@@ -55,7 +75,13 @@ export function layIntervals(lines: readonly IntervalLine[], shape: IntervalShap
     right,
     bottom,
     height: bottom + 40,
-    lines: lines.map((line, i) => ({ y: shape.head + (i + 0.5) * shape.pitch, line })),
+    stacked,
+    pitch,
+    letters: Math.floor((stacked ? width : Math.max(left - 8, 120)) / letterWidth),
+    lines: lines.map((line, i) => {
+      const y = shape.head + (i + 0.5) * pitch + above / 2;
+      return { y, nameY: stacked ? y - shape.pitch / 2 : y + 4, line };
+    }),
   };
 }
 

@@ -2,6 +2,7 @@ package report
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -33,15 +34,18 @@ func (s study) complication() bool { return s.Definition.Outcome.Kind == outcome
 
 // inASentence asks the question of the definition.
 func (s study) inASentence() string {
-	names := make([]string, len(s.Definition.Exposures))
+	var names []string // each once, though it be told on two scales
 	for i, e := range s.Definition.Exposures {
-		names[i] = e.Name(s.Names)
+		name := e.Name(s.Names)
 		if i < len(s.Relations) {
-			names[i] = s.Relations[i].Name
+			name = s.Relations[i].Name
+		}
+		if !slices.Contains(names, name) {
+			names = append(names, name)
 		}
 	}
 	verb := "Does "
-	if len(s.Definition.Exposures) > 1 {
+	if len(names) > 1 {
 		verb = "Do "
 	}
 	given := ""

@@ -89,12 +89,16 @@ func (s study) forestWords() string {
 		none = 1
 	}
 	for _, rel := range s.Relations {
+		name := rel.Name
+		if rel.Exposure.Scale == outcome.PerDoubling {
+			name += " (per doubling)"
+		}
 		switch {
 		case rel.Adjusted == nil:
 		case rel.Adjusted.Low > none || rel.Adjusted.High < none:
-			clear = append(clear, rel.Name)
+			clear = append(clear, name)
 		default:
-			unclear = append(unclear, rel.Name)
+			unclear = append(unclear, name)
 		}
 	}
 	text := "Filled marks allow for " + s.factors() + "; hollow marks stand for the same with nothing allowed for"

@@ -57,4 +57,6 @@ type CaseFile struct {
 	// Group holds, by step code, the totals (ms) of the unit's other cases with the same performed technique;
 	// "" is the operation time and "stage:<code>" the length of a stage.
 	Group map[string][]int64 `json:"-"`
+	// Level is the case beside the unit's others.
+	Level *CaseLevel `json:"level"`
 }

@@ -24,6 +24,11 @@ func (s *Service) CaseFile(ctx context.Context, actor Actor, caseID string) (Cas
 		if file.Group, err = s.snapshot.group(ctx, tx, c.Operation.TechniquePerformed, caseID); err != nil {
 			return err
 		}
+		level, err := s.levelOf(ctx, tx, file)
+		if err != nil {
+			return err
+		}
+		file.Level = &level
 		file.People, err = peopleIn(ctx, tx, file)
 		return err
 	})

@@ -64,6 +64,7 @@ func Build(file annotate.CaseFile, options Options) Report {
 		Happenings: b.happenings(),
 		Energy:     b.energy(),
 		FollowUp:   b.followUp(),
+		Level:      b.level(),
 		Threads:    b.threads(),
 
 		Warnings: b.warnings(),

@@ -138,11 +138,12 @@ func eventful(t testing.TB) annotate.CaseFile {
 		file.Group["capsulorhexis"] = append(file.Group["capsulorhexis"], 40_000+i*2_150)
 		file.Group["stage:nucleus"] = append(file.Group["stage:nucleus"], 130_000+i*6_100)
 		file.Group["removal"] = append(file.Group["removal"], 70_000+i*4_000)
+		file.Group["cortex"] = append(file.Group["cortex"], 60_000+i*1_500)
 	}
 	for i := range int64(7) {
 		file.Group["vitrectomy"] = append(file.Group["vitrectomy"], 60_000+i*9_000)
 	}
-	return file
+	return leveled(file, besideEventful())
 }
 
 // converted is phaco turned into manual small-incision surgery, in an edited film with a cut and a gap, half marked.
@@ -157,7 +158,7 @@ func converted(t testing.TB) annotate.CaseFile {
 	for i := range marks {
 		marks[i].ID = fmt.Sprintf("n-%02d", i+1)
 	}
-	return annotate.CaseFile{
+	return leveled(annotate.CaseFile{
 		UnitName: "Saltmere Harbour Eye Unit", People: people, StepLists: []annotate.StepList{phaco, msics},
 		Parts: []annotate.Part{part("p-a", 1, 300), second, third},
 		Case: annotate.Case{
@@ -176,15 +177,15 @@ func converted(t testing.TB) annotate.CaseFile {
 			Markers: marks,
 			Events:  []annotate.Event{{ID: "e-9", Kind: "conversion", At: at("p-a", 298), StepList: &annotate.StepListRef{ID: "msics", Version: 1}}},
 		},
-	}
+	}, besideEventful())
 }
 
 // bare is a case of which almost nothing is known.
 func bare(testing.TB) annotate.CaseFile {
-	return annotate.CaseFile{
+	return leveled(annotate.CaseFile{
 		UnitName: "Saltmere Harbour Eye Unit",
 		Case:     annotate.Case{ID: "c-19", Pseudonym: "K-019", Eye: annotate.LeftEye, Date: "2026-05-04", Operation: annotate.Operation{TechniquePlanned: annotate.TechniquePhaco, TechniquePerformed: annotate.TechniquePhaco}},
-	}
+	}, besideEventful())
 }
 
 // cast names the cases that have goldens.

@@ -34,6 +34,7 @@ func CSV(r Report, e Edition) ([]byte, error) {
 	t.timeRows(r)
 	t.happeningRows(r)
 	t.outcomeRows(r)
+	t.levelRows(r)
 	t.textRows(r)
 	t.signatureRows(e)
 	rows := [][]string{csvColumns}

@@ -40,6 +40,7 @@ func document(r Report, e Edition) (sheet.Document, error) {
 		{Anchor: "risk", Title: "Risk before the operation", Blocks: w.risk()},
 		{Anchor: "energy", Title: "Energy and fluid", Blocks: w.energy()},
 		{Anchor: "follow-up", Title: "What the eye did afterwards", Blocks: w.followUp()},
+		{Anchor: "level", Title: "Beside other cases", Blocks: w.level()},
 		{Anchor: "comments", Title: "Comments", Blocks: w.comments()},
 		{Anchor: "missing", Title: "What the record cannot say", Blocks: w.missing()},
 		{Anchor: "published", Title: "Beside published series", Blocks: w.published()},

@@ -9,7 +9,7 @@ import (
 const Format = 1
 
 // Rules is the version of the rules by which the figures of a report are computed and worded.
-const Rules = "2026-11"
+const Rules = "2026-11.2"
 
 // Report is the content of a review report. Times are ms; "clock" is the case clock, which runs across the parts of a
 // recording. Nothing in it is rounded. A value that is not there is null, and Missing says why.
@@ -41,6 +41,7 @@ type Report struct {
 	Happenings []Happening `json:"happenings"`
 	Energy     EnergyFacts `json:"energy"`
 	FollowUp   FollowUp    `json:"followUp"`
+	Level      *Level      `json:"level"` // null in reports made before there was one
 
 	Completeness annotate.Completeness     `json:"completeness"`
 	Rupture      annotate.RuptureJudgement `json:"rupture"`

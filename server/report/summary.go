@@ -12,7 +12,7 @@ import (
 // summarise composes the paragraph at the top from the facts of the report, as a clinic letter begins.
 func summarise(r Report) string {
 	var sentences []string
-	for _, s := range []string{sayCase(r), sayOperators(r), sayTime(r), sayComplications(r), sayFollowUp(r), sayOpen(r)} {
+	for _, s := range []string{sayCase(r), sayOperators(r), sayTime(r), sayComplications(r), sayFollowUp(r), sayLevel(r), sayOpen(r)} {
 		if s != "" {
 			sentences = append(sentences, s)
 		}

@@ -134,8 +134,11 @@ func (a *CaseAnswer) standsOut() string {
 	}
 	for _, m := range a.Complications {
 		name := m.Name
-		if m.Step != "" {
+		switch {
+		case m.Step != "":
 			name += " during the step " + m.StepName
+		case m.After:
+			name += " after the operation"
 		}
 		out = append(out, name)
 	}
@@ -177,7 +180,10 @@ func lowerFirst(text string) string {
 }
 
 func otherCases(n int) string {
-	if n == 1 {
+	switch n {
+	case 0:
+		return "no other case"
+	case 1:
 		return "1 other case"
 	}
 	return fmt.Sprintf("%d other cases", n)

@@ -28,7 +28,16 @@ func (a *CaseAnswer) lossOf(others []*cohort.Row, row *cohort.Row, names Names) 
 		Outcome: Outcome{Kind: Loss, Window: window}, Exposures: []Exposure{exposure}, Adjust: knownFactors(row),
 		Population: Population{Technique: row.Technique, WithRuptures: row.CapsuleRupture},
 	}
-	t := caseTable(sameMachine(others, row, exposure), d, names)
+	if len(others) == 0 {
+		a.WhyNoLoss = "The unit has no other case of this technique."
+		return
+	}
+	others = sameMachine(others, row, exposure)
+	if len(others) == 0 {
+		a.WhyNoLoss = "The unit has no other case of this technique whose energy was told by the same family of machines."
+		return
+	}
+	t := caseTable(others, d, names)
 	if why := t.refusal(); why != "" {
 		a.WhyNoLoss = why
 		return

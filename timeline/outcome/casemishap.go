@@ -15,12 +15,12 @@ var publishedSteps = map[string]string{
 
 // complicationOf tells how often the step of a complication carries it.
 func complicationOf(others []*cohort.Row, row *cohort.Row, mishap cohort.Mishap, names Names) CaseComplication {
-	one := CaseComplication{Kind: mishap.Kind, Name: names.of(ComplicationName, mishap.Kind), Step: mishap.Step, Published: publishedSteps[mishap.Kind]}
+	one := CaseComplication{Kind: mishap.Kind, Name: names.of(ComplicationName, mishap.Kind), Step: mishap.Step, After: mishap.Days != nil, Published: publishedSteps[mishap.Kind]}
 	during := CaseShare{}
 	var lengths []float64
 	for _, other := range others {
 		here, ever := hadIt(other, mishap)
-		if ever || mishap.Days == nil || len(other.After) > 0 {
+		if ever || !one.After || len(other.After) > 0 {
 			one.Ever.Cases++
 		}
 		if ever {
@@ -49,7 +49,7 @@ func complicationOf(others []*cohort.Row, row *cohort.Row, mishap cohort.Mishap,
 			}
 		}
 	}
-	one.Text = one.words(mishap.Days != nil)
+	one.Text = one.words()
 	return one
 }
 
@@ -95,10 +95,10 @@ func (s CaseShare) words() string {
 	return text
 }
 
-func (c CaseComplication) words(after bool) string {
+func (c CaseComplication) words() string {
 	name := capital(c.Name)
 	switch {
-	case after:
+	case c.After:
 		name += " after the operation"
 	case c.Step == "":
 		name += " in no marked step"
@@ -107,7 +107,7 @@ func (c CaseComplication) words(after bool) string {
 	}
 	var text string
 	switch {
-	case c.InStep == nil && c.Ever.Cases == 0 && after:
+	case c.InStep == nil && c.Ever.Cases == 0 && c.After:
 		text = name + "; no other case of this technique was seen again."
 	case c.InStep == nil && c.Ever.Cases == 0:
 		text = name + "; there is no other case of this technique."

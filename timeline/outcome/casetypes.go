@@ -60,6 +60,7 @@ type CaseComplication struct {
 	Name     string `json:"name"`
 	Step     string `json:"step"` // "" in none
 	StepName string `json:"stepName"`
+	After    bool   `json:"after"` // found after the operation
 	// InStep counts the complication during the step, of the other cases in which the step was done; nil in no step.
 	InStep *CaseShare `json:"inStep"`
 	// Ever counts it at any time; for one after the operation, of the cases that were seen again.

@@ -16,7 +16,7 @@ func places(signed string) *strings.Replacer {
 		"{case}", flowCase, "{part}", flowPart, "{reading}", flowReading, "{complication}", "complication-1", "{visit}", "visit-1",
 		"{report}", signed, "{addendum}", "addendum-1", "{user}", "sol", "{list}", "phaco", "{import}", "import-1", "{version}", "1", "{review}", "review-1",
 		"{form}", "plain-steps", "{assessment}", "assessment-1", "{person}", "sol", "{goal}", "goal-1",
-		"{finding}", "finding-1", "{entry}", "entry-1",
+		"{finding}", "finding-1", "{study}", "study-1", "{frozen}", "frozen-1", "{entry}", "entry-1",
 	)
 }
 
@@ -51,6 +51,9 @@ func bodies() map[string]any {
 		"put-goal":              annotate.Goal{Text: "Slower", AgreedOn: "2026-02-03", State: annotate.GoalOpen},
 		"sign-report":           map[string]any{"hash": "00", "change": 1},
 		"put-addendum":          map[string]any{"text": "more"},
+		"answer-study":          lossQuestion(),
+		"put-study":             map[string]any{"revision": 1, "name": "Loss", "question": "", "definition": lossQuestion(), "shared": false},
+		"freeze-study":          map[string]any{"hash": "00", "dataHash": "00"},
 		"put-monitoring-review": map[string]any{"operator": "sol", "kind": "capsule-rupture", "date": "2026-02-03", "reason": "Looked at."},
 	}
 }

@@ -42,6 +42,8 @@ func schemaName(t reflect.Type, hint string) string {
 		return "Timeline" + name
 	case strings.HasSuffix(t.PkgPath(), "/timeline/cohort"):
 		return "Cohort" + name
+	case strings.HasSuffix(t.PkgPath(), "/timeline/outcome"):
+		return "Outcome" + strings.TrimPrefix(name, "Outcome")
 	case strings.HasSuffix(t.PkgPath(), "/server/report") && !strings.HasPrefix(name, "Report"):
 		return "Report" + name
 	}
@@ -63,7 +65,13 @@ var setByServer = map[string][]string{
 	"Goal":             {"id", "traineeId", "authorId"},
 	"Complication":     {"id", "caseId"},
 	"MonitoringReview": {"id", "authorId", "madeAt"},
+	"Study":            {"id", "ownerId", "madeAt", "updatedAt"},
 	"Visit":            {"id", "caseId"},
+}
+
+// orNull names the lists that may be null, which says something else than an empty one.
+var orNull = map[string][]string{
+	"OutcomeDefinition": {"adjust"}, // null: the usual factors; empty: none
 }
 
 // finishSchemas adds what the library cannot read off the types.
@@ -71,6 +79,11 @@ func finishSchemas(registry huma.Registry) {
 	for name, properties := range setByServer {
 		for _, property := range properties {
 			registry.Map()[name].Properties[property].ReadOnly = true
+		}
+	}
+	for name, properties := range orNull {
+		for _, property := range properties {
+			registry.Map()[name].Properties[property].Nullable = true
 		}
 	}
 	for name, schema := range registry.Map() {

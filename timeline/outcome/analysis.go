@@ -1,8 +1,9 @@
 package outcome
 
 import (
+	"bytes"
+	"cmp"
 	"crypto/sha256"
-	"encoding/hex"
 	"fmt"
 	"math"
 	"slices"
@@ -39,28 +40,16 @@ func Table(rows []cohort.Row, d Definition, names Names) Analysis {
 	for _, f := range facts {
 		a.Columns = append(a.Columns, f.Column)
 	}
-	type line struct {
-		row   *cohort.Row
-		cells []string // from the year on
-		key   string
-	}
-	lines := make([]line, 0, t.population)
-	add := func(row *cohort.Row, reason string) {
-		l := line{row: row, cells: []string{yearOf(row.Date), yesNo(reason == ""), reason}}
-		for _, f := range facts {
-			l.cells = append(l.cells, cell(f.value(row)))
-		}
-		sum := sha256.Sum256([]byte(strings.Join(l.cells, "\x00")))
-		l.key = hex.EncodeToString(sum[:]) + row.CaseID // the id only parts rows that hold the same
-		lines = append(lines, l)
-	}
+	lines := make([]*line, 0, t.population)
 	for _, row := range t.rows {
-		add(row, "")
+		lines = append(lines, lineOf(row, "", facts))
 	}
 	for i, row := range t.fell {
-		add(row, t.reasons[i])
+		lines = append(lines, lineOf(row, t.reasons[i], facts))
 	}
-	slices.SortFunc(lines, func(a, b line) int { return strings.Compare(a.key, b.key) })
+	slices.SortFunc(lines, func(a, b *line) int {
+		return cmp.Or(bytes.Compare(a.key[:], b.key[:]), strings.Compare(a.row.CaseID, b.row.CaseID))
+	})
 	operators := map[string]string{"": ""}
 	a.Rows = make([][]string, len(lines))
 	for i, l := range lines {
@@ -69,9 +58,29 @@ func Table(rows []cohort.Row, d Definition, names Names) Analysis {
 			who = fmt.Sprintf("Operator %d", len(operators))
 			operators[l.row.Operator] = who
 		}
-		a.Rows[i] = append([]string{strconv.Itoa(i + 1), who}, l.cells...)
+		l.cells[0], l.cells[1] = strconv.Itoa(i+1), who
+		a.Rows[i] = l.cells
 	}
 	return a
+}
+
+// line is a case on its way into the table. Lines stand in the order of key, which follows from what they hold; the id parts
+// only those that hold the same.
+type line struct {
+	row   *cohort.Row
+	cells []string
+	key   [sha256.Size]byte
+}
+
+// lineOf fills the cells from the year on.
+func lineOf(row *cohort.Row, reason string, facts []factColumn) *line {
+	l := &line{row: row, cells: make([]string, 5, 5+len(facts))}
+	l.cells[2], l.cells[3], l.cells[4] = yearOf(row.Date), yesNo(reason == ""), reason
+	for _, f := range facts {
+		l.cells = append(l.cells, cell(f.value(row)))
+	}
+	l.key = sha256.Sum256([]byte(strings.Join(l.cells[2:], "\x00")))
+	return l
 }
 
 // factColumn is a quantity that is read off a case, not a number where it is not known.

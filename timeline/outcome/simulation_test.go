@@ -183,3 +183,10 @@ func BenchmarkStudyRupture100000(b *testing.B) {
 		Study(rows, nucleusRupture())
 	}
 }
+
+func BenchmarkTable100000(b *testing.B) {
+	rows := planted{seed: 1, cases: 100_000, operators: 40, perMinute: 0.01, counting: true}.rows()
+	for b.Loop() {
+		Table(rows, nucleusLoss(), nil)
+	}
+}

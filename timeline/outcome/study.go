@@ -39,13 +39,13 @@ func StudyContext(ctx context.Context, rows []cohort.Row, d Definition, options 
 	}
 	r.Outcome = d.Outcome.measure(options.Names)
 	t := newTable(rows, d, options.Names)
-	r.Population, r.N, r.Events, r.Operators = t.population, len(t.rows), t.events, distinct(t.operators)
+	r.Population, r.N, r.Operators = t.population, len(t.rows), distinct(t.operators)
 	r.FellOut = append(r.FellOut, t.fellOut...)
 	if led := t.led(); led < options.Operators && len(t.rows) > 0 {
 		r.Why = fmt.Sprintf("%s led the cases of which everything is known. Under %d nothing is told, so that nobody's own figures can be worked out.", capital(people(led)), options.Operators)
 		return r, nil
 	}
-	r.Differences = t.differences()
+	r.Events, r.Differences = t.events, t.differences()
 	r.Why = t.refusal()
 	if r.Why == "" {
 		t.dropCombinations()

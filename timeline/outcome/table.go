@@ -153,8 +153,7 @@ func (t *table) chosen() []covariate {
 		if !slices.Contains(c.usual, d.Outcome.Kind) || len(t.rows) == 0 {
 			continue
 		}
-		values := known(t.rows, c.terms[0].value)
-		switch share := 1 - float64(len(values))/float64(len(t.rows)); {
+		switch share := 1 - float64(t.extent(c.terms[0]).known)/float64(len(t.rows)); {
 		case share > mostMissing:
 			t.omit(c, fmt.Sprintf("It is not recorded in %.0f %% of these cases; adjusting for it would lose them.", 100*share))
 		case !t.varies(c):
@@ -171,12 +170,27 @@ func (t *table) chosen() []covariate {
 
 // varies reports whether any term of a factor does.
 func (t *table) varies(c covariate) bool {
-	for _, term := range c.terms {
-		if values := known(t.rows, term.value); slices.Min(values) < slices.Max(values) {
-			return true
+	return slices.ContainsFunc(c.terms, func(one term) bool {
+		e := t.extent(one)
+		return e.least < e.most
+	})
+}
+
+// extent is how many cases know a term, and its least and greatest value in them.
+type extent struct {
+	known       int
+	least, most float64
+}
+
+func (t *table) extent(one term) extent {
+	e := extent{least: math.Inf(1), most: math.Inf(-1)}
+	for _, row := range t.rows {
+		if v := one.value(row); !math.IsNaN(v) {
+			e.known++
+			e.least, e.most = min(e.least, v), max(e.most, v)
 		}
 	}
-	return false
+	return e
 }
 
 func (t *table) omit(c covariate, reason string) {

@@ -122,10 +122,8 @@ func (s *Service) PutMeeting(ctx context.Context, actor Actor, meeting Meeting) 
 
 // plan adds a meeting with the first item of every agenda.
 func (s *Service) plan(ctx context.Context, w *meetingWork, meeting Meeting) error {
-	if !Can(w.actor, MeetingPlan, RelationNone) {
-		return forbidden(MeetingPlan)
-	}
-	if meeting.Revision != 0 {
+	// The same answer as for a meeting of others, so that it does not tell which there are.
+	if meeting.Revision != 0 || !Can(w.actor, MeetingPlan, RelationNone) {
 		return notFound("meeting")
 	}
 	if err := w.peopleOf(ctx, meeting, Meeting{}); err != nil {

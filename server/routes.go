@@ -91,7 +91,7 @@ func (s *Server) routes() []route {
 		{"POST", "/imports/{import}/cancel", may(annotate.IntakeUse), "cancel-import", answer(s.cancelImport)},
 		{"GET", "/imports/{import}/report.csv", may(annotate.IntakeUse), "get-import-report", answer(s.importReport, slow, gives("text/csv"))},
 	}
-	return slices.Concat(record, s.unitRoutes(), s.caseLevelRoutes(), s.compareRoutes(), s.studyRoutes(), s.teachingRoutes(), s.findingRoutes(), s.inboxRoutes(), s.reportRoutes())
+	return slices.Concat(record, s.unitRoutes(), s.caseLevelRoutes(), s.compareRoutes(), s.studyRoutes(), s.teachingRoutes(), s.findingRoutes(), s.inboxRoutes(), s.meetingRoutes(), s.reportRoutes())
 }
 
 // teachingRoutes is the part of the table for feedback, assessments, goals and the agreement of readings.
@@ -226,6 +226,9 @@ func upTo(bytes int64) option {
 
 // slow lets work take longer than usual: reading recordings and drawing reports.
 func slow(_ *huma.Operation, limit *time.Duration) { *limit = longWorkLimit }
+
+// endless lets an answer last as long as its caller stays.
+func endless(_ *huma.Operation, limit *time.Duration) { *limit = 0 }
 
 // gives describes an answer that is a file.
 func gives(contentType string) option {

@@ -17,6 +17,7 @@ import (
 
 	"zonule/annotate"
 	"zonule/server/auth"
+	"zonule/server/live"
 	"zonule/server/media"
 )
 
@@ -67,7 +68,10 @@ type Server struct {
 	api      huma.API
 	watch    *watch
 	viewings viewings
-	table    []route
+	hub      *live.Hub
+	// beatEvery and askEvery are shorter in tests.
+	beatEvery, askEvery time.Duration
+	table               []route
 }
 
 // New wires the middleware and attaches every route of the table.
@@ -84,6 +88,7 @@ func New(o Options) (*Server, error) {
 		sessions: auth.NewSessions(o.Sessions, o.Service.UserByID, o.SecureCookies),
 		headers:  headersOf(o.SecureCookies), secure: o.SecureCookies, address: strings.TrimSuffix(o.Address, "/"), ready: o.Ready, now: o.Now, newID: o.NewID, watch: newWatch(), viewings: viewings{noted: map[[2]string]time.Time{}},
 	}
+	s.hub, s.beatEvery, s.askEvery = live.NewHub(s.service.LiveMeeting), beatEvery, askEvery
 	if s.log == nil {
 		s.log = slog.New(slog.DiscardHandler)
 	}
@@ -137,8 +142,11 @@ func (s *Server) ServeHTTP(w http.ResponseWriter, r *http.Request) { s.engine.Se
 // HTTPServer gives a server for the address. It has no write timeout, which would cut a film that is being watched;
 // slow readers of requests are cut, and the API bounds its own work.
 func (s *Server) HTTPServer(address string) *http.Server {
-	return &http.Server{
+	h := &http.Server{
 		Addr: address, Handler: s, ReadHeaderTimeout: 10 * time.Second, IdleTimeout: 2 * time.Minute,
 		MaxHeaderBytes: 64 << 10, ErrorLog: slog.NewLogLogger(s.log.Handler(), slog.LevelWarn),
 	}
+	// A shutdown waits for answers under way; those to who follows a meeting end when the hub does.
+	h.RegisterOnShutdown(s.hub.Close)
+	return h
 }

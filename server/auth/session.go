@@ -65,9 +65,19 @@ type Visit struct {
 	User *annotate.User
 }
 
-// Open reads the session of a request. A session whose account is gone, inactive or changed since counts as signed
-// out. An error means that the store failed.
+// Open reads the session of a request, which counts as use of it. A session whose account is gone, inactive or changed
+// since counts as signed out. An error means that the store failed.
 func (s *Sessions) Open(r *http.Request) (Visit, error) {
+	visit, err := s.Look(r)
+	if err != nil || visit.User == nil {
+		return visit, err
+	}
+	return visit, s.touch(visit.Context)
+}
+
+// Look is Open without counting as use: an answer that lasts looks whether the session still stands, and must not keep it
+// alive.
+func (s *Sessions) Look(r *http.Request) (Visit, error) {
 	token := ""
 	if cookie, err := r.Cookie(s.manager.Cookie.Name); err == nil {
 		token = cookie.Value
@@ -93,7 +103,7 @@ func (s *Sessions) Open(r *http.Request) (Visit, error) {
 		return visit, nil
 	}
 	visit.User = &user
-	return visit, s.touch(ctx)
+	return visit, nil
 }
 
 // touch moves the idle end on, at most once in touchEvery.

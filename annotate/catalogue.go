@@ -46,6 +46,8 @@ type Catalogue struct {
 	Techniques    []Technique        `json:"techniques"`
 	// Triggers are the rules by which cases may come to a meeting.
 	Triggers []TriggerChoice `json:"triggers"`
+	// ReportSections are the parts that a report may have, in the usual order.
+	ReportSections []ReportSection `json:"reportSections"`
 	// Limits holds the possible range of each quantity by its field, such as "before.age" and "exam.density".
 	Limits map[string]FieldLimit `json:"limits"`
 }
@@ -54,6 +56,6 @@ type Catalogue struct {
 func (s *Service) Catalogue(context.Context) Catalogue {
 	return Catalogue{
 		Complications: complicationKinds, Anaesthesias: Anaesthesias, Windows: Windows, Grades: Grades, Roles: Roles,
-		Techniques: Techniques, Triggers: TriggerChoices, Limits: fieldLimits,
+		Techniques: Techniques, ReportSections: ReportSections, Triggers: TriggerChoices, Limits: fieldLimits,
 	}
 }

@@ -193,6 +193,7 @@ func (b *bundleReader) takeUnit(ctx context.Context) error {
 	var p problems
 	validateWindows(&p, b.head.Unit.Windows)
 	validateTriggers(&p, b.head.Unit.Triggers)
+	validateSections(&p, b.head.Unit.ReportSections)
 	if err := p.err("The unit"); err != nil {
 		return err
 	}

@@ -21,6 +21,9 @@ type Unit struct {
 	Recalibration *Recalibration `json:"recalibration" required:"false"`
 	// Triggers say which cases come to the meeting by themselves. A change that leaves them out keeps those that stand.
 	Triggers []TriggerRule `json:"triggers" required:"false"`
+	// ReportSections are the parts of the letter in the order of the unit's reports, by their code; empty: all in the usual
+	// order. A change that leaves it out keeps the one that stands.
+	ReportSections []string `json:"reportSections" required:"false"`
 	// Invented: everything in the unit is made up.
 	Invented bool `json:"invented"`
 }
@@ -42,6 +45,7 @@ func unitOf(ctx context.Context, tx Tx) (Unit, error) {
 		unit.Windows = UsualWindows
 	}
 	unit.Triggers = wholeTriggers(unit.Triggers)
+	unit.ReportSections = chosenSections(unit.ReportSections, nil)
 	return unit, err
 }
 
@@ -56,6 +60,7 @@ func (s *Service) PutUnit(ctx context.Context, actor Actor, unit Unit) (Unit, er
 	p.number("densityLimit", "unit.densityLimit", unit.DensityLimit)
 	validateWindows(&p, unit.Windows)
 	validateTriggers(&p, unit.Triggers)
+	validateSections(&p, unit.ReportSections)
 	if err := p.err("The unit"); err != nil {
 		return Unit{}, err
 	}
@@ -74,6 +79,7 @@ func (s *Service) PutUnit(ctx context.Context, actor Actor, unit Unit) (Unit, er
 			unit.Triggers = stored.Triggers
 		}
 		unit.Triggers = wholeTriggers(unit.Triggers)
+		unit.ReportSections = chosenSections(unit.ReportSections, stored.ReportSections)
 		if err := s.takeRecalibration(ctx, tx, &unit, stored); err != nil {
 			return err
 		}

@@ -27,6 +27,7 @@ var (
 // draft is a report as it would be signed now.
 type draft struct {
 	report.Report
+	parts   []annotate.Part
 	content []byte // the canonical JSON, which is what is signed
 	hash    string
 }
@@ -42,8 +43,8 @@ func (s *Server) draftOf(ctx context.Context, caseID string) (draft, error) {
 	}
 	d := draft{Report: report.Build(file, report.Options{
 		LossLimitPercent: unit.LossLimitPercent, DensityLimit: unit.DensityLimit, Windows: unit.Windows, Recalibration: unit.Recalibration,
-		Invented: unit.Invented,
-	})}
+		Invented: unit.Invented, Sections: unit.ReportSections,
+	}), parts: file.Parts}
 	if d.content, err = report.JSON(d.Report); err != nil {
 		return draft{}, err
 	}
@@ -92,7 +93,11 @@ func (s *Server) draftFile(form reportForm) func(context.Context, *draftFileInpu
 		if err != nil {
 			return nil, err
 		}
-		content, err := d.written(form, s.edition(ctx, nil))
+		edition := s.edition(ctx, nil)
+		if form.pictured() {
+			edition.Stills = s.stills(ctx, d.Report, d.parts)
+		}
+		content, err := d.written(form, edition)
 		if err != nil {
 			return nil, err
 		}
@@ -102,6 +107,9 @@ func (s *Server) draftFile(form reportForm) func(context.Context, *draftFileInpu
 		}, nil
 	}
 }
+
+// pictured tells whether the form shows pictures.
+func (f reportForm) pictured() bool { return f == formHTML || f == formPDF }
 
 func (d draft) written(form reportForm, edition report.Edition) ([]byte, error) {
 	switch form {

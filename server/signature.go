@@ -41,7 +41,9 @@ func (s *Server) sign(ctx context.Context, in *signReportInput) (*signedReportOu
 		return nil, refusal
 	}
 	signature := &report.Signature{Number: len(reports) + 1, Name: actorOf(ctx).Name, At: s.now().UnixMilli()}
-	content, err := d.all(s.edition(ctx, signature))
+	edition := s.edition(ctx, signature)
+	edition.Stills = s.stills(ctx, d.Report, d.parts)
+	content, err := d.all(edition)
 	if err != nil {
 		return nil, err
 	}

@@ -15,20 +15,21 @@ func (t *tx) Unit(ctx context.Context) (annotate.Unit, error) {
 		Windows          text[[]annotate.WindowPlan]
 		Recalibration    text[*annotate.Recalibration]
 		Triggers         text[[]annotate.TriggerRule]
+		ReportSections   text[[]string] `db:"report_sections"`
 		Invented         bool
 	}
-	err := t.get(ctx, &row, "SELECT name, revision, loss_limit_percent, density_limit, windows, recalibration, triggers, invented FROM unit WHERE id = 1")
+	err := t.get(ctx, &row, "SELECT name, revision, loss_limit_percent, density_limit, windows, recalibration, triggers, report_sections, invented FROM unit WHERE id = 1")
 	return annotate.Unit{
 		Name: row.Name, Revision: row.Revision, LossLimitPercent: row.LossLimitPercent, DensityLimit: row.DensityLimit,
 		Windows: row.Windows.value, Recalibration: row.Recalibration.value, Triggers: row.Triggers.value,
-		Invented: row.Invented,
+		ReportSections: row.ReportSections.value, Invented: row.Invented,
 	}, err
 }
 
 func (t *tx) UpdateUnit(ctx context.Context, u annotate.Unit, had int64) error {
 	return t.one(ctx, `UPDATE unit SET revision = ?, name = ?, loss_limit_percent = ?, density_limit = ?, windows = ?,
-		recalibration = ?, triggers = ?, invented = ? WHERE id = 1 AND revision = ?`, u.Revision, u.Name, u.LossLimitPercent, u.DensityLimit, asText(u.Windows),
-		asText(u.Recalibration), asText(u.Triggers), u.Invented, had)
+		recalibration = ?, triggers = ?, report_sections = ?, invented = ? WHERE id = 1 AND revision = ?`, u.Revision, u.Name, u.LossLimitPercent, u.DensityLimit, asText(u.Windows),
+		asText(u.Recalibration), asText(u.Triggers), asText(u.ReportSections), u.Invented, had)
 }
 
 type stepListRow struct{ Body text[annotate.StepList] }

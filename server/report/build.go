@@ -18,6 +18,8 @@ type Options struct {
 	Windows []annotate.WindowPlan
 	// Recalibration fits the published risk to the unit; nil: off.
 	Recalibration *annotate.Recalibration
+	// Sections of the letter in the unit's order, by annotate.ReportSections; nil: all in the usual order.
+	Sections []string
 	// Invented marks a unit whose data are made up.
 	Invented bool
 }
@@ -42,6 +44,9 @@ type builder struct {
 func Build(file annotate.CaseFile, options Options) Report {
 	options.LossLimitPercent = cmp.Or(options.LossLimitPercent, usualLossLimit)
 	options.DensityLimit = cmp.Or(options.DensityLimit, usualDensityLimit)
+	if options.Sections == nil {
+		options.Sections = []string{}
+	}
 	if options.Windows == nil {
 		options.Windows = annotate.UsualWindows
 	}
@@ -65,11 +70,13 @@ func Build(file annotate.CaseFile, options Options) Report {
 		Energy:     b.energy(),
 		FollowUp:   b.followUp(),
 		Level:      b.level(),
+		Findings:   b.findings(),
 		Threads:    b.threads(),
 
 		Warnings: b.warnings(),
 		Cautions: cautions,
 		Versions: b.versions(),
+		Sections: options.Sections,
 	}
 	b.record(&r)
 	if r.RiskPublished != nil {
@@ -133,7 +140,7 @@ func (b builder) recording() []PartFacts {
 	for _, p := range b.Parts {
 		facts := PartFacts{
 			ID: p.ID, Part: p.Position, Duration: p.Facts.Duration, Rate: p.Facts.FrameRate, State: p.State, RealTime: p.RealTime,
-			Cuts: len(p.Cuts), Sped: len(p.Rates), Fingerprint: p.Facts.Fingerprint,
+			Cuts: len(p.Cuts), Sped: len(p.Rates), Fingerprint: p.Facts.Fingerprint, Cleared: p.ClearedAt > 0,
 		}
 		if start, err := b.input.Clock.Case(timeline.Instant{Part: p.ID}); err == nil {
 			facts.Start = &start

@@ -1,8 +1,12 @@
 package report_test
 
 import (
+	"bytes"
 	"encoding/json"
 	"fmt"
+	"image"
+	"image/color"
+	"image/jpeg"
 	"os"
 	"path/filepath"
 	"testing"
@@ -110,6 +114,11 @@ func eventful(t testing.TB) annotate.CaseFile {
 			{ID: "v-1", Window: annotate.WindowDay1, Date: "2026-03-13", Acuity: "6/18", Pressure: ptr(24.0), OedemaGrade: ptr(2), Thickness: ptr(602)},
 			{ID: "v-2", Window: annotate.WindowMonth1, Date: "2026-04-10", Acuity: "6/9", UncorrectedAcuity: "6/12", Refraction: &annotate.Refraction{Sphere: ptr(0.5), Cylinder: ptr(-1.0), Axis: ptr(100.0)}, Medication: "none", Pressure: ptr(15.0), OedemaGrade: ptr(0), Thickness: ptr(541), Exam: &annotate.EndothelialExam{Density: 1980, Cells: ptr(96), CV: ptr(0.36), Instrument: "Specular A"}, FellowExam: &annotate.EndothelialExam{Density: 2290, Cells: ptr(60), CV: ptr(0.33), Instrument: "Specular A"}},
 		},
+		Findings: []annotate.Finding{
+			{ID: "f-1", CaseID: "c-17", Kind: annotate.FindingSeen, Place: 1, AuthorID: "u-eleni", Text: "The chamber shallowed at @2/2:06 and the capsule went at @9:08.44; the same aspiration rate at @1/3:00 did no harm."},
+			{ID: "f-2", CaseID: "c-17", Kind: annotate.FindingSeen, Place: 2, AuthorID: "u-anand", NamesNobody: true, Text: "A chip touched the endothelium twice, see @5:33.1. Nothing is recorded at @59:00.\nقطعة صغيرة عند @5:33."},
+			{ID: "f-3", CaseID: "c-17", Kind: annotate.FindingLearning, Place: 1, AuthorID: "u-anand", NamesNobody: true, Text: "Refill OVD before the instruments leave the eye."},
+		},
 		Reading: &annotate.ReadingState{
 			Reading: annotate.Reading{ID: "r-1", CaseID: "c-17", AuthorID: "u-eleni", StepList: annotate.StepListRef{ID: "phaco", Version: 1}, Accepted: true, Seq: 57},
 			Markers: markers(phaco, []marking{
@@ -188,13 +197,33 @@ func bare(testing.TB) annotate.CaseFile {
 	}, besideEventful())
 }
 
+// pictures of two moments of the eventful case; of the others none could be taken.
+var pictures = map[report.StillAt][]byte{{PartID: "p-2", Ms: 126_000}: picture(40, 120, 130), {PartID: "p-1", Ms: 333_100}: picture(150, 90, 60)}
+
+// picture draws a lens of one colour.
+func picture(r, g, b uint8) []byte {
+	drawn := image.NewRGBA(image.Rect(0, 0, 320, 180))
+	for y := range 180 {
+		for x := range 320 {
+			if (x-160)*(x-160)+(y-90)*(y-90) < 80*80 {
+				drawn.Set(x, y, color.RGBA{R: r, G: g, B: b, A: 255})
+			}
+		}
+	}
+	var out bytes.Buffer
+	if err := jpeg.Encode(&out, drawn, nil); err != nil {
+		panic(err)
+	}
+	return out.Bytes()
+}
+
 // cast names the cases that have goldens.
 var cast = []struct {
 	name    string
 	file    func(testing.TB) annotate.CaseFile
 	edition report.Edition
 }{
-	{"eventful", eventful, report.Edition{Address: "https://zonule.example.org", Signature: &report.Signature{Number: 1, Name: "आनंद कुलकर्णी", At: 1776000000000, Addenda: []annotate.Addendum{
+	{"eventful", eventful, report.Edition{Address: "https://zonule.example.org", Stills: pictures, Signature: &report.Signature{Number: 1, Name: "आनंद कुलकर्णी", At: 1776000000000, Addenda: []annotate.Addendum{
 		{ID: "a-1", AuthorID: "u-samir", AuthorName: "سمير الخطيب", Text: "نوقشت الحالة في اجتماع المضاعفات؛ لا إجراء آخر. Discussed; no further action.", MadeAt: 1777000000000},
 	}}}},
 	{"converted", converted, report.Edition{}},

@@ -203,6 +203,7 @@ func (t *csvTable) exam(code string, e annotate.EndothelialExam) {
 }
 
 func (t *csvTable) textRows(r Report) {
+	t.findingRows(r)
 	for _, thread := range r.Threads {
 		for i, said := range thread.Remarks {
 			row := moment(csvRow{"code": map[bool]string{true: "settled", false: "open"}[thread.Settled], "name": "comment", "person": said.Author, "text": said.Text}, thread.At)

@@ -41,6 +41,7 @@ func document(r Report, e Edition) (sheet.Document, error) {
 		{Anchor: "energy", Title: "Energy and fluid", Blocks: w.energy()},
 		{Anchor: "follow-up", Title: "What the eye did afterwards", Blocks: w.followUp()},
 		{Anchor: "level", Title: "Beside other cases", Blocks: w.level()},
+		{Anchor: "findings", Title: "Findings and learning points", Blocks: w.findings()},
 		{Anchor: "comments", Title: "Comments", Blocks: w.comments()},
 		{Anchor: "missing", Title: "What the record cannot say", Blocks: w.missing()},
 		{Anchor: "published", Title: "Beside published series", Blocks: w.published()},
@@ -53,7 +54,7 @@ func document(r Report, e Edition) (sheet.Document, error) {
 			kept = append(kept, s)
 		}
 	}
-	d.Sections = kept
+	d.Sections = arranged(kept, r.Sections)
 	return d, nil
 }
 

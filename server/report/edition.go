@@ -18,6 +18,14 @@ type Edition struct {
 	Address string
 	// Zone is the time zone of signature, comments and addenda; nil means UTC.
 	Zone *time.Location
+	// Stills are the pictures of moments that could be taken; a moment without one is told in words and leads there.
+	Stills map[StillAt][]byte
+}
+
+// StillAt is where a picture was taken: media time in ms of a part.
+type StillAt struct {
+	PartID string
+	Ms     int64
 }
 
 // Signature says who signed, and what was added since.

@@ -47,11 +47,15 @@ type Report struct {
 	Rupture      annotate.RuptureJudgement `json:"rupture"`
 	Doubts       []annotate.FieldError     `json:"doubts"` // values that were kept and that a person should look at again
 
+	Findings []FindingLine `json:"findings"` // findings, then learning points
 	Threads  []Thread      `json:"threads"`
 	Warnings []WarningLine `json:"warnings"`
 	Missing  []Missing     `json:"missing"`
 	Cautions []string      `json:"cautions"`
 	Versions Versions      `json:"versions"`
+	// Sections are the parts of the letter that the unit chose, in its order; empty, or null in reports made before
+	// there was a choice: all in the usual order.
+	Sections []string `json:"sections"`
 }
 
 // Moment is an instant of the recording and the way there.
@@ -95,7 +99,9 @@ type PartFacts struct {
 	Sped     int                `json:"sped"` // spans that are not in real time
 	// Fingerprint is of the file's content.
 	Fingerprint string `json:"fingerprint"`
-	Start       *int64 `json:"start"` // on the case clock
+	// Cleared: somebody said that no name, date or number is burned into the picture.
+	Cleared bool   `json:"cleared"`
+	Start   *int64 `json:"start"` // on the case clock
 }
 
 // Plan sets what was planned and usual beside what was done.

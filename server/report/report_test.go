@@ -148,6 +148,7 @@ func TestNumbersReachPeopleWithCare(t *testing.T) {
 // TestPageStandsAlone: the page loads nothing, runs nothing and carries no style but the one that its policy names.
 func TestPageStandsAlone(t *testing.T) {
 	page := string(forms(t, report.Build(eventful(t), report.Options{}), cast[0].edition)["html"])
+	page = strings.ReplaceAll(page, `<img src="data:image/jpeg;base64,`, "") // pictures of moments are within it
 	require.NotRegexp(t, regexp.MustCompile(`<script|<link|<img|<iframe|\sstyle=|url\(|@import|\son[a-z]+=`), page)
 	require.Regexp(t, regexp.MustCompile(`^'sha256-[A-Za-z0-9+/]{43}='$`), report.StyleSource())
 	require.Equal(t, 1, strings.Count(page, "<style>"))

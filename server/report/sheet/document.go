@@ -28,7 +28,7 @@ type Section struct {
 	Blocks []Block
 }
 
-// Block is one of Paragraph, Facts, Table, Timeline, Intervals, Forest, Scatters and Remarks.
+// Block is one of Paragraph, Facts, Table, Timeline, Intervals, Forest, Scatters, Passages and Remarks.
 type Block interface{ isBlock() }
 
 // Tone says how a text is meant.

@@ -29,6 +29,8 @@ var pages = template.Must(template.New("page").Funcs(template.FuncMap{
 			return "table"
 		case Timeline:
 			return "timeline"
+		case Passages:
+			return "passages"
 		case figure:
 			return "figure"
 		}

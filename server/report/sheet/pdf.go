@@ -167,6 +167,8 @@ func (p *printer) section(s Section) {
 			p.drawing(b.draw())
 		case figure:
 			p.figure(b)
+		case Passages:
+			p.passages(b)
 		case Remarks:
 			p.remarks(b)
 		}

@@ -116,6 +116,19 @@ func (t *table) residuals(f linearFit, rel *Relation) {
 
 // bend asks whether the relation is a straight line: the square of the exposure beside it.
 func (t *table) bend(k int, rel *Relation) {
+	d, ok := t.bent(k)
+	if !ok {
+		return
+	}
+	fit, err := t.fit(d)
+	if err != nil {
+		return
+	}
+	rel.Checks = append(rel.Checks, bendWords(*t.size(fit, len(d.Terms)-1).P))
+}
+
+// bent is the design with the square of an exposure as its last term.
+func (t *table) bent(k int) (*stat.Design, bool) {
 	x := t.x[k]
 	mean := spreadOf(x).Mean
 	squares := make([]float64, len(x))
@@ -123,20 +136,14 @@ func (t *table) bend(k int, rel *Relation) {
 		squares[i] = (v - mean) * (v - mean)
 	}
 	d := t.design([]int{k}, t.terms)
-	if d.Add("square", squares) != nil {
-		return
+	return d, d.Add("square", squares) == nil
+}
+
+func bendWords(p float64) string {
+	if p < 0.05 {
+		return fmt.Sprintf("The relation is not a straight line (p %s for a bend): one figure for the whole range says too little; look at the points.", pWords(p))
 	}
-	fit, err := t.fit(d)
-	if err != nil {
-		return
-	}
-	square := len(fit.model.Coefficients) - 1
-	size := t.size(fit, square)
-	if *size.P < 0.05 {
-		rel.Checks = append(rel.Checks, fmt.Sprintf("The relation is not a straight line (p = %s for a bend): one figure for the whole range says too little; look at the points.", pWords(*size.P)))
-	} else {
-		rel.Checks = append(rel.Checks, "A straight line fits as well as a bent one.")
-	}
+	return "A straight line fits as well as a bent one."
 }
 
 // strata are the bands of nuclear grade within which a relation is told too.

@@ -17,6 +17,8 @@ type exposureRule struct {
 	code NameKind
 	unit string
 	per  string // what one step is called
+	// each is what one step is called in full, with a place for the words of the code where there is one; "": per of name.
+	each string
 	// step is the number of units by which the relation is told; 0 is 1.
 	step float64
 	// fromZero says that it may be 0 and so cannot be told per doubling.
@@ -53,9 +55,9 @@ var exposureRules = []exposureRule{
 		entered("The aspiration time", func(r *cohort.Row) *float64 { return r.Operation.AspirationTime }))},
 	{kind: Fluid, name: "fluid used", unit: "ml", per: "10 ml", step: 10, byNucleus: always, read: plainly(
 		entered("The fluid used", func(r *cohort.Row) *float64 { return r.Operation.FluidUsed }))},
-	{kind: OVDTopUps, name: "OVD top-ups", per: "top-up", fromZero: true, byNucleus: always, read: plainly(counted("ovd-top-up"))},
-	{kind: Contacts, name: "contacts of fragments with the endothelium", per: "contact", fromZero: true, byNucleus: always, read: plainly(counted("fragment-contact"))},
-	{kind: Events, name: "%s", code: EventName, per: "event", fromZero: true, read: func(code, _ string) reading { return counted(code) }},
+	{kind: OVDTopUps, name: "OVD top-ups", per: "top-up", each: "OVD top-up", fromZero: true, byNucleus: always, read: plainly(counted("ovd-top-up"))},
+	{kind: Contacts, name: "contacts of fragments with the endothelium", per: "contact", each: "contact of a fragment with the endothelium", fromZero: true, byNucleus: always, read: plainly(counted("fragment-contact"))},
+	{kind: Events, name: "%s", code: EventName, per: "event", each: "event of the kind %s", fromZero: true, read: func(code, _ string) reading { return counted(code) }},
 }
 
 func always(string) bool { return true }
@@ -89,6 +91,20 @@ func (e Exposure) measure(names Names) (m Measure, per string) {
 		per = "doubling"
 	}
 	return m, per
+}
+
+// each begins a sentence about one step more.
+func (e Exposure) each(m Measure, per string) string {
+	rule, _ := e.rule()
+	switch {
+	case e.Scale == PerDoubling:
+		return "Each doubling of the " + m.Name
+	case rule.each == "":
+		return "Each further " + per + " of " + m.Name
+	case rule.code != "":
+		return "Each further " + fmt.Sprintf(rule.each, m.Name)
+	}
+	return "Each further " + rule.each
 }
 
 // reading gives how the exposure is read. Family is the machine family whose energy figures count.

@@ -90,6 +90,7 @@ func (t *table) logistic(ctx context.Context, k int, rel *Relation) error {
 	}
 	rel.Checks = append(rel.Checks, m.model.Notes...)
 	t.farthestEvent(ctx, k, rel)
+	t.bendOdds(ctx, k, rel)
 	for _, band := range strata {
 		rel.Sensitivity = append(rel.Sensitivity, t.withinGrades(band.name, band.from, band.to, func(part *table) (*Size, string) {
 			if min(part.events, len(part.rows)-part.events) < fewestEvents {
@@ -137,6 +138,22 @@ func (t *table) farthestEvent(ctx context.Context, k int, rel *Relation) {
 		rel.Checks = append(rel.Checks, "One case drives this: without the event farthest out it is "+t.sizeWords(*one.Size)+".")
 	} else {
 		rel.Checks = append(rel.Checks, "No single event drives this: without the one farthest out it is "+t.sizeWords(*one.Size)+".")
+	}
+}
+
+// bendOdds is bend for the log odds, where there are events for one more term.
+func (t *table) bendOdds(ctx context.Context, k int, rel *Relation) {
+	d, ok := t.bent(k)
+	square := len(d.Terms) - 1
+	if !ok || min(t.events, len(t.y)-t.events) < eventsPerTerm*square {
+		return
+	}
+	m, err := t.chances(ctx, d, []int{square})
+	if err != nil {
+		return
+	}
+	if p := m.odds(square).P; p != nil {
+		rel.Checks = append(rel.Checks, bendWords(*p))
 	}
 }
 

@@ -5,8 +5,10 @@ import (
 	"encoding/json"
 	"fmt"
 	"math"
+	"math/rand/v2"
 	"runtime"
 	"slices"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -68,7 +70,22 @@ func TestPlantedRuptureIsFound(t *testing.T) {
 	require.Greater(t, *rel.Adjusted.EventsPerParameter, 5.0)
 	require.NotNil(t, rel.Adjusted.OtherLow)
 	require.Contains(t, rel.Text, "odds ratio")
-	require.NotEmpty(t, rel.Checks)
+	require.Contains(t, rel.Checks, "A straight line fits as well as a bent one.")
+}
+
+// TestABendIsTold plants odds that rise with the distance from five minutes, on both sides.
+func TestABendIsTold(t *testing.T) {
+	rows := planted{seed: 4, cases: 1500, operators: 12, ruptureLogit: -3}.rows()
+	chance := rand.New(rand.NewPCG(5, 5))
+	for i := range rows {
+		off := float64(*rows[i].Stages[0].Total)/minute - 5
+		rows[i].CapsuleRupture = chance.Float64() < 1/(1+math.Exp(3-0.3*off*off))
+		rows[i].After[0].Count.Density *= math.Exp(-0.01 * off * off)
+	}
+	for _, d := range []Definition{nucleusLoss(), nucleusRupture()} {
+		d.Population.WithRuptures = true
+		require.Contains(t, strings.Join(Study(rows, d).Relations[0].Checks, " "), "The relation is not a straight line (p under 0.001 for a bend)")
+	}
 }
 
 func TestGuardRails(t *testing.T) {

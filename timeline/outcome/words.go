@@ -5,8 +5,6 @@ import (
 	"math"
 	"slices"
 	"strings"
-
-	"zonule/timeline/stat"
 )
 
 func cases(n int) string {
@@ -54,12 +52,29 @@ func lieOff(n int) string {
 	return fmt.Sprintf("%d cases lie", n)
 }
 
-// pWords writes a p value.
+// listed joins words as a sentence does.
+func listed(words []string) string {
+	if len(words) < 2 {
+		return strings.Join(words, "")
+	}
+	last := len(words) - 1
+	return strings.Join(words[:last], ", ") + " and " + words[last]
+}
+
+func namesOf(factors []Adjustment) []string {
+	names := make([]string, len(factors))
+	for i, a := range factors {
+		names[i] = a.Name
+	}
+	return names
+}
+
+// pWords writes a p value to stand after "p".
 func pWords(p float64) string {
 	if p < 0.001 {
 		return "under 0.001"
 	}
-	return figure(p)
+	return "= " + figure(p)
 }
 
 // figure writes a number with two or three digits.
@@ -82,31 +97,34 @@ func figure(v float64) string {
 	return fmt.Sprintf("%.2g", v)
 }
 
+// sides are the words for more and less of an outcome: a number of units, more or less, of what.
+var sides = map[OutcomeKind]struct{ unit, more, less, of string }{
+	Loss:       {" %", " fewer", " more", " cells left"},
+	Oedema:     {" grades", " more", " less", ""},
+	Thickness:  {" %", " more", " less", " thickness"},
+	AcuityGain: {" logMAR", " more", " less", " gain"},
+}
+
 // sizeWords tells a size with its interval.
 func (t *table) sizeWords(s Size) string {
 	if t.definition.Outcome.Kind == Complication {
 		return fmt.Sprintf("an odds ratio of %s (95 %% interval %s to %s)", figure(s.Value), figure(s.Low), figure(s.High))
 	}
-	return fmt.Sprintf("%s (95 %% interval %s to %s)", t.sideWords(s.Value, s.Low < 0), t.sideWords(s.Low, s.Low < 0), t.sideWords(s.High, s.Low < 0))
-}
-
-// sideWords tells a number with its side: fewer or more cells, more or less thickness.
-func (t *table) sideWords(v float64, bothSides bool) string {
-	more, less := "", ""
-	switch t.definition.Outcome.Kind {
-	case Loss:
-		more, less = " % fewer cells left", " % more cells left"
-	case Oedema:
-		more, less = " grades more", " grades less"
-	case Thickness:
-		more, less = " % more thickness", " % less thickness"
-	case AcuityGain:
-		more, less = " logMAR more gain", " logMAR less gain"
+	side := sides[t.definition.Outcome.Kind]
+	about := func(v float64) string {
+		if v < 0 {
+			return figure(-v) + side.unit + side.less
+		}
+		return figure(v) + side.unit + side.more
 	}
-	if v < 0 && bothSides {
-		return figure(-v) + less
+	interval := about(s.Low) + " to " + about(s.High)
+	switch {
+	case s.Low >= 0:
+		interval = figure(s.Low) + " to " + figure(s.High) + side.unit
+	case s.High <= 0:
+		interval = figure(-s.High) + " to " + figure(-s.Low) + side.unit
 	}
-	return figure(v) + more
+	return about(s.Value) + side.of + " (95 % interval " + interval + ")"
 }
 
 // isFound reports whether a size leaves "no relation" out.
@@ -148,17 +166,11 @@ func (t *table) tell(r *Result) {
 		r.Notes = append(r.Notes, "A case without a recorded complication counts as one without it. A complication also makes an operation longer: time after it is part of the time counted here.")
 	}
 	r.CannotSay = append(r.CannotSay, "These are relations between what this unit recorded and what came of its eyes. They do not tell what would have come of an eye with a shorter time or less energy.")
-	for _, rel := range r.Relations {
-		if text := t.reverse(rel); text != "" {
-			r.CannotSay = append(r.CannotSay, text)
-		}
+	if text := t.reverse(r.Relations); text != "" {
+		r.CannotSay = append(r.CannotSay, text)
 	}
 	if len(r.NotAdjusted) > 0 {
-		names := make([]string, len(r.NotAdjusted))
-		for i, a := range r.NotAdjusted {
-			names[i] = a.Name
-		}
-		r.CannotSay = append(r.CannotSay, "Not allowed for: "+strings.Join(names, ", ")+". What the record does not hold is not allowed for either.")
+		r.CannotSay = append(r.CannotSay, "Not allowed for: "+listed(namesOf(r.NotAdjusted))+". What the record does not hold is not allowed for either.")
 	} else {
 		r.CannotSay = append(r.CannotSay, "What the record does not hold is not allowed for.")
 	}
@@ -179,28 +191,17 @@ func (t *table) relationWords(r *Result, rel *Relation) string {
 	if rel.Adjusted == nil {
 		return fmt.Sprintf("%s: nothing can be said. %s", capital(rel.Name), rel.Why)
 	}
-	each := "Each further " + rel.Per + " of " + rel.Name
-	switch rel.Per {
-	case "doubling":
-		each = "Each doubling of the " + rel.Name
-	case "contact", "top-up", "event", "unit":
-		each = "Each further one of " + rel.Name
-	}
 	allowing := "with nothing else allowed for"
 	if len(r.AdjustedFor) > 0 {
-		names := make([]string, len(r.AdjustedFor))
-		for i, a := range r.AdjustedFor {
-			names[i] = a.Name
-		}
-		allowing = "allowing for " + strings.Join(names, ", ")
+		allowing = "allowing for " + listed(namesOf(r.AdjustedFor))
 	}
-	text := fmt.Sprintf("%s goes with %s in %s, %s.", each, t.sizeWords(*rel.Adjusted), cases(rel.Adjusted.N), allowing)
+	text := fmt.Sprintf("%s goes with %s in %s, %s.", rel.Exposure.each(rel.Measure, rel.Per), t.sizeWords(*rel.Adjusted), cases(rel.Adjusted.N), allowing)
 	if t.isFound(*rel.Adjusted) {
 		return text
 	}
 	text = fmt.Sprintf("No relation is shown between %s and %s: each %s goes with %s in %s, %s.", rel.Name, r.Outcome.Name, rel.Per, t.sizeWords(*rel.Adjusted), cases(rel.Adjusted.N), allowing)
 	if rel.SmallestSeen != nil {
-		text += fmt.Sprintf(" That is no proof of none: only a relation of %s or more would have shown in four studies of five like this one.", t.smallestWords(*rel.SmallestSeen))
+		text += fmt.Sprintf(" That is no proof of none: only %s or more would have shown in four studies of five like this one.", t.smallestWords(*rel.SmallestSeen))
 	}
 	return text
 }
@@ -209,39 +210,9 @@ func (t *table) smallestWords(v float64) string {
 	if t.definition.Outcome.Kind == Complication {
 		return "an odds ratio of " + figure(v)
 	}
-	return t.sideWords(v, false)
+	side := sides[t.definition.Outcome.Kind]
+	return figure(v) + side.unit + side.more + side.of
 }
-
-// reverse explains how a relation with a hard nucleus behind it may run the other way round, with the figures of these cases;
-// "" where it does not apply.
-func (t *table) reverse(rel Relation) string {
-	if !rel.Exposure.nearNucleus() {
-		return ""
-	}
-	k := slices.Index(t.definition.Exposures, rel.Exposure)
-	var grade, x []float64
-	for i, row := range t.rows {
-		if g := row.Before.NuclearGrade; g != nil {
-			grade, x = append(grade, float64(*g)), append(x, t.x[k][i])
-		}
-	}
-	text := fmt.Sprintf("A hard nucleus takes more time and energy, and such an eye does worse whatever the time: a high figure of %s may only mark the hard nuclei.", rel.Name)
-	rho, err := stat.Spearman(x, grade, level)
-	switch {
-	case err != nil:
-		return text + " The grades of these cases do not tell."
-	case rho.Rho.Value < weakRank:
-		return ""
-	}
-	text += fmt.Sprintf(" In these cases it goes with the grade (rank correlation %.2f).", rho.Rho.Value)
-	if slices.ContainsFunc(t.terms, func(c column) bool { return c.covariate == "nuclearGrade" }) {
-		return text + " The grade is allowed for, as well as five steps describe it; the figures within one grade stand beside."
-	}
-	return text + " The grade is not allowed for here."
-}
-
-// weakRank is the rank correlation under which an exposure does not mark the hard nuclei. Source: our choice.
-const weakRank = 0.15
 
 // counting tells how the error of counting came in.
 func (t *table) counting(r *Result) {

@@ -3,9 +3,9 @@ package annotate
 // Consent is what the patient agreed to. Unknown is not yes. Local policy and law govern consent; this only keeps the answers.
 type Consent struct {
 	// Recording: the recording may be made, for care.
-	Recording Answer `json:"recording"`
+	Recording Answer `json:"recording,omitempty"`
 	// Review: it may be shown for teaching and at a meeting.
-	Review Answer `json:"review"`
+	Review Answer `json:"review,omitempty"`
 	// WithdrawnOn is the date on which the patient took the consent back, "" while it stands.
 	WithdrawnOn string `json:"withdrawnOn,omitempty"`
 	Note        string `json:"note,omitempty"`

@@ -41,5 +41,5 @@
 //   - About half of those who have not come by the eleventh week are declared lost, with a reason.
 //
 // What else the record holds (LOCS III, keratometry, refraction, answers, energy by its parts, settings, lens) agrees
-// with itself, is drawn from a second stream of each case, and leads to nothing.
+// with itself, is drawn from a second stream of each case, and leads to nothing. What patients agreed to comes from a third.
 package demo

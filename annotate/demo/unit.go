@@ -80,6 +80,7 @@ func (in *inventor) record(s slot) Record {
 	more := newRandom(in.options.Seed, uint64(1_000_000+s.number))
 	detailed(more, &p, seenBefore(p, s))
 	record.Case.Before = p.before
+	record.Case.Consent = agreed(newRandom(in.options.Seed, uint64(2_000_000+s.number)), s, in.options.Today)
 	furnished(more, &record.Case.Operation, p, c, s.lead.skill(s.done))
 	progress := in.progress(s)
 	if progress != unrecorded {

@@ -32,7 +32,11 @@ export interface Today {
   followUpDue: Waiting[];
   commentsToAnswer: Waiting[];
   toSign: Waiting[];
+  /** Cases that wait for a meeting; 0 for who makes no agenda. */
+  inbox: number;
 }
+/** The lists of Today. */
+export type TodayList = Exclude<keyof Today, 'inbox'>;
 
 /** One thing that was done to a case; detail is JSON, for a change the fields before and after. */
 export interface AuditEntry {

@@ -6,6 +6,7 @@ import { afterEach, describe, expect, test, vi } from 'vitest';
 import * as agreement from './agreement';
 import * as caseApi from './case';
 import * as followup from './followup';
+import * as inboxApi from './inbox';
 import * as intake from './intake';
 import * as outcome from './outcome';
 import * as reading from './reading';
@@ -50,7 +51,9 @@ for (const file of [
   'types',
   'tagging',
   'case',
+  'consent',
   'followup',
+  'inbox',
   'intake',
   'record',
   'recording',
@@ -147,6 +150,7 @@ const pairs: [string, string, 'whole' | 'part'][] = [
   ...['FollowUpItem', 'FollowUpPage'],
   ...['Intake', 'IntakeFile', 'IntakeMatching', 'IntakeRow', 'IntakeField'],
   ...['Addendum', 'SignedReport', 'Waiting', 'Today', 'Catalogue', 'FolderEntry'],
+  ...['Consent', 'TriggerRule', 'TriggerChoice', 'Inbox', 'InboxEntry', 'InboxDecision'],
 ].map((name) => [name, name, 'whole'] as [string, string, 'whole']);
 pairs.push(
   ['Instant', 'TimelineInstant', 'whole'],
@@ -278,6 +282,10 @@ describe('every address exists', () => {
     ['applyWholeImport', () => intake.applyWholeImport('i', new AbortController().signal)],
     ['cancelImport', () => intake.cancelImport('i')],
     ['importReportAddress', () => fetch(intake.importReportAddress('i'), { method: 'GET' })],
+    ['inbox', () => inboxApi.inbox()],
+    ['decideInbox', () => inboxApi.decideInbox('i', { state: 'waiting' })],
+    ['caseReasons', () => inboxApi.caseReasons('c')],
+    ['askToDiscuss', () => inboxApi.askToDiscuss('c', 'why')],
     ['draft', () => report.draft('c')],
     ['draftAddress', () => report.letter(report.draftAddress('c', 'html'), new AbortController().signal)],
     ['sign', () => report.sign('c', 'h', 1)],
@@ -321,6 +329,7 @@ describe('every address exists', () => {
     const exported = [
       caseApi,
       followup,
+      inboxApi,
       intake,
       outcome,
       reading,

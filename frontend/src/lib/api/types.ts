@@ -1,8 +1,10 @@
 // The words of the domain as they travel: the JSON of package annotate. Times are whole milliseconds, instants of
 // the wall clock Unix milliseconds, dates YYYY-MM-DD, ids UUIDv7 made by whoever makes the thing.
+import type { Consent } from './consent';
 
+export type { Consent } from './consent';
 export type * from './tagging';
-export type { Recalibration, Unit, WindowPlan } from './unit';
+export type { Recalibration, TriggerRule, Unit, WindowPlan } from './unit';
 
 export interface Instant {
   part: string;
@@ -209,6 +211,7 @@ export interface Case {
   lostToFollowUp?: LostToFollowUp | null;
   /** Endothelial counts from different instruments or methods are compared all the same. */
   compareInstruments?: boolean;
+  consent?: Consent;
   createdBy: string;
   createdAt: number;
   updatedAt: number;
@@ -257,7 +260,8 @@ export type Action =
   | 'report.sign'
   | 'report.addendum'
   | 'assessment.view'
-  | 'case.assess';
+  | 'case.assess'
+  | 'case.discuss';
 export type Permissions = Partial<Record<Action, boolean>>;
 
 export interface ComplicationKind {

@@ -12,6 +12,8 @@ export interface Unit {
   windows?: WindowPlan[];
   /** The published risk fitted to the unit; left out, what stands is kept. null: never asked for. */
   recalibration?: Recalibration | null;
+  /** Which cases come to a meeting by themselves; left out, the rules that stand are kept. */
+  triggers?: TriggerRule[];
   /** The unit's data is made up. */
   invented: boolean;
 }
@@ -47,6 +49,24 @@ export interface WindowPlan {
   required: boolean;
 }
 
+/** A rule by which cases come to a meeting. */
+export interface TriggerRule {
+  /** One of the catalogue. */
+  kind: string;
+  on: boolean;
+  /** The least grade, for oedema on the first day. */
+  limit?: number;
+  /** The step that is looked at, for long steps; absent for every step. */
+  step?: string;
+}
+/** A rule that a unit may switch on, in words. */
+export interface TriggerChoice {
+  kind: string;
+  name: string;
+  what: string;
+  why: string;
+}
+
 /** What the unit may choose from. */
 export interface Catalogue {
   complications: ComplicationKind[];
@@ -55,6 +75,8 @@ export interface Catalogue {
   grades: Grade[];
   roles: Role[];
   techniques: Technique[];
+  /** The rules by which cases may come to a meeting, in the order in which they are offered. */
+  triggers: TriggerChoice[];
   /** The possible range of each quantity by its field. */
   limits: Record<string, Limit>;
 }

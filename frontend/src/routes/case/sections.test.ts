@@ -1,7 +1,7 @@
 import { expect, test } from 'vitest';
 import { energyParts, moreOfEye, moreOfVisit, settingsOf } from './holdings';
 import { riskCount, riskGroups, unanswered } from './risks';
-import { isCaseFact, isExamBefore, isEyeFact, isOperationFact, isRiskFactor } from './sections';
+import { isCaseFact, isConsent, isExamBefore, isEyeFact, isOperationFact, isRiskFactor } from './sections';
 
 test.each([
   ['before.age', isEyeFact],
@@ -12,8 +12,9 @@ test.each([
   ['operation.cde', isOperationFact],
   ['lostToFollowUp.on', isCaseFact],
   ['operators', isCaseFact],
+  ['consent.review', isConsent],
 ])('%s stands in one section only', (field, mine) => {
-  const all = [isCaseFact, isExamBefore, isEyeFact, isOperationFact, isRiskFactor];
+  const all = [isCaseFact, isConsent, isExamBefore, isEyeFact, isOperationFact, isRiskFactor];
   expect(all.filter((is) => is(field))).toEqual([mine]);
 });
 

@@ -7,4 +7,6 @@ export const isRiskFactor = (field: string) => risks.has(field);
 export const isExamBefore = (field: string) => /^before\.(exam|fellowEye)(\.|$)/.test(field);
 export const isEyeFact = (field: string) => field.startsWith('before.') && !isRiskFactor(field) && !isExamBefore(field);
 export const isOperationFact = (field: string) => field.startsWith('operation.');
-export const isCaseFact = (field: string) => !field.startsWith('before.') && !isOperationFact(field);
+export const isConsent = (field: string) => field.startsWith('consent.');
+export const isCaseFact = (field: string) =>
+  !field.startsWith('before.') && !isOperationFact(field) && !isConsent(field);

@@ -1,12 +1,12 @@
 // What waits, as lines with one action each.
-import type { Today, Waiting } from '../../lib/api/case';
+import type { Today, TodayList, Waiting } from '../../lib/api/case';
 import type { Window } from '../../lib/api/types';
 import { dateText } from '../../lib/text/format';
 import { windowNames } from '../../lib/text/words';
 import { visitAddress } from '../followup/owing';
 
 export interface Group {
-  code: keyof Today;
+  code: TodayList;
   title: string;
   /** The one thing to do. */
   action: string;
@@ -26,7 +26,7 @@ export function groups(today: Today): Group[] {
 }
 
 /** Where the action of a line is done. */
-export function target(code: keyof Today, { case: { id }, window }: Waiting): string {
+export function target(code: TodayList, { case: { id }, window }: Waiting): string {
   if (window) return visitAddress(id, window);
   const part = {
     followUpDue: 'follow-up',

@@ -8,6 +8,7 @@ import * as caseApi from './case';
 import * as followup from './followup';
 import * as inboxApi from './inbox';
 import * as intake from './intake';
+import * as level from './level';
 import * as outcome from './outcome';
 import * as reading from './reading';
 import * as record from './record';
@@ -55,6 +56,7 @@ for (const file of [
   'followup',
   'inbox',
   'intake',
+  'level',
   'record',
   'recording',
   'report',
@@ -189,6 +191,13 @@ pairs.push(
     ProgressComments AssessedLine ProgressAssessment Progress`
     .split(/\s+/)
     .map((name) => [name, name, 'whole'] as [string, string, 'whole']),
+  ...['CaseLevel', 'LevelComplication', 'MinutesBefore', 'HappenedBefore', 'StepReference'].map(
+    (name) => [name, name, 'whole'] as [string, string, 'whole'],
+  ),
+  ...['CaseExposure', 'CaseLoss', 'CaseShare'].map(
+    (name) => [name, `Outcome${name}`, 'whole'] as [string, string, 'whole'],
+  ),
+  ['ClockSpan', 'TimelineSpan', 'whole'],
   ['Tally', 'CohortTally', 'whole'],
   ['CodeCount', 'CohortCodeCount', 'whole'],
   ['UnitItem', 'UnitItem', 'whole'],
@@ -282,6 +291,7 @@ describe('every address exists', () => {
     ['applyWholeImport', () => intake.applyWholeImport('i', new AbortController().signal)],
     ['cancelImport', () => intake.cancelImport('i')],
     ['importReportAddress', () => fetch(intake.importReportAddress('i'), { method: 'GET' })],
+    ['caseLevel', () => level.caseLevel('c')],
     ['inbox', () => inboxApi.inbox()],
     ['decideInbox', () => inboxApi.decideInbox('i', { state: 'waiting' })],
     ['caseReasons', () => inboxApi.caseReasons('c')],
@@ -331,6 +341,7 @@ describe('every address exists', () => {
       followup,
       inboxApi,
       intake,
+      level,
       outcome,
       reading,
       record,

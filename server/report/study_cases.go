@@ -33,9 +33,9 @@ func (s study) fellOut() []sheet.Block {
 		return blocks
 	}
 	differ := sheet.Table{
-		Caption: "How they differ from the cases modelled: mean (standard deviation), where it is known",
+		Caption: "How they differ from the cases with everything known: mean (standard deviation), where it is known",
 		Columns: []sheet.Column{
-			{Title: "", Share: 58}, {Title: "Modelled", Share: 40, Right: true, Short: true}, {Title: "Fell out", Share: 40, Right: true, Short: true},
+			{Title: "", Share: 58}, {Title: "Everything known", Share: 40, Right: true, Short: true}, {Title: "Fell out", Share: 40, Right: true, Short: true},
 			{Title: "Difference in standard deviations", Share: 42, Right: true, Short: true},
 		},
 	}
@@ -47,7 +47,7 @@ func (s study) fellOut() []sheet.Block {
 		differ.Rows = append(differ.Rows, sheet.Row{Cells: []sheet.Cell{{Text: words.Upper(withUnit(d.Name, d.Unit))}, described(d.Code, d.Kept), described(d.Code, d.Fell), cell}})
 	}
 	return append(blocks, differ, sheet.Paragraph{
-		Text: "A difference of more than about 0.25 standard deviations either way means that what is found in the cases modelled may not hold for those who fell out (common practice).",
+		Text: "A difference of more than about 0.25 standard deviations either way means that what is found in the others may not hold for those who fell out (common practice).",
 		Tone: sheet.Quiet,
 	})
 }

@@ -84,7 +84,7 @@ func TestPaperSpeaksOfAssociationsOnly(t *testing.T) {
 		{Kind: outcome.HandedOver},
 	}
 	for _, asked := range []outcome.Outcome{loss3, {Kind: outcome.Oedema, Window: "month-3"}, {Kind: outcome.Thickness, Window: "month-3"}, {Kind: outcome.AcuityGain, Window: "month-3"}, rupture} {
-		for seed, cases := range []int{60, 250, 12} {
+		for seed, cases := range []int{60, 120, 12} {
 			rows := studied(uint64(seed+10), max(cases, 41))[:cases]
 			for i := range rows {
 				thick, thicker, seen, before, grade := 540, 541+i%20, float64(i%4)/10, 0.5+float64(i%7)/10, i%3

@@ -3,6 +3,7 @@ package sheet
 import (
 	"math"
 	"slices"
+	"strings"
 )
 
 // Forest is a figure of estimates with their intervals on one axis, with an upright line where there is no relation.
@@ -39,12 +40,46 @@ const (
 	forestTop        = 1.0
 	forestInset      = 4.0
 	forestSteps      = 6
+	labelLine        = 3.2
+	mostLines        = 2
 	markWidth        = 2.6
 	arrowLength      = 1.8
 )
 
+// labels breaks the label of each row into lines.
+func (f Forest) labels() (lines [][]string, height float64) {
+	for _, row := range f.Rows {
+		width := forestLabelWidth
+		if row.Inset {
+			width -= forestInset
+		}
+		label := broken(row.Label, width, labelSize)
+		lines, height = append(lines, label), height+rowHeight+labelLine*float64(len(label)-1)
+	}
+	return lines, height
+}
+
+// broken breaks a text between words into lines of the width in mm, by its rough width; what is left after mostLines of them stays
+// in the last, which is cut when it is drawn.
+func broken(text string, width, size float64) []string {
+	var lines []string
+	for _, word := range strings.Fields(text) {
+		last := len(lines) - 1
+		if last >= 0 && (roughWidth(lines[last]+" "+word, size) <= width || len(lines) == mostLines) {
+			lines[last] += " " + word
+			continue
+		}
+		lines = append(lines, word)
+	}
+	if len(lines) == 0 {
+		return []string{""}
+	}
+	return lines
+}
+
 func (f Forest) draw() drawing {
-	bottom := forestTop + rowHeight*float64(len(f.Rows))
+	labels, height := f.labels()
+	bottom := forestTop + height
 	d := drawing{width: figureWidth, height: bottom + 2*axisHeight - 2}
 	a := f.axis()
 	x := func(value float64) float64 { return forestLeft + forestWidth*a.within(value) }
@@ -65,22 +100,25 @@ func (f Forest) draw() drawing {
 		shape{kind: shapeText, x: none - 1.5, y: bottom + 8, w: none - 3, text: f.Less, size: smallSize, anchor: atRight, colour: inkSoft},
 		shape{kind: shapeText, x: none + 1.5, y: bottom + 8, w: figureWidth - none - 3, text: f.More, size: smallSize, colour: inkSoft},
 	)
+	top := forestTop
 	for i, row := range f.Rows {
-		f.drawRow(&d, row, forestTop+rowHeight*float64(i), a)
+		f.drawRow(&d, row, labels[i], top, a)
+		top += rowHeight + labelLine*float64(len(labels[i])-1)
 	}
 	return d
 }
 
 // drawRow draws one estimate; an interval that goes on beyond the axis ends in an arrow.
-func (f Forest) drawRow(d *drawing, row ForestRow, top float64, a axis) {
+func (f Forest) drawRow(d *drawing, row ForestRow, label []string, top float64, a axis) {
 	middle, baseline := top+rowHeight/2, top+rowHeight-1.4
 	inset, ink := 0.0, inkText
 	if row.Inset {
 		inset, ink = forestInset, inkSoft
 	}
-	d.add(
-		shape{kind: shapeText, x: inset, y: baseline, w: forestLabelWidth - inset, text: row.Label, size: labelSize, colour: ink, bold: !row.Inset},
-		shape{kind: shapeText, x: figureWidth, y: baseline, w: forestValueWidth - 1, text: row.Value, size: labelSize, anchor: atRight, colour: ink})
+	for i, line := range label {
+		d.add(shape{kind: shapeText, x: inset, y: baseline + labelLine*float64(i), w: forestLabelWidth - inset, text: line, size: labelSize, colour: ink, bold: !row.Inset})
+	}
+	d.add(shape{kind: shapeText, x: figureWidth, y: baseline, w: forestValueWidth - 1, text: row.Value, size: labelSize, anchor: atRight, colour: ink})
 	if !row.Known {
 		return
 	}

@@ -150,7 +150,7 @@ func (p *printer) section(s Section) {
 	if s.Title != "" {
 		p.y += 3
 		title := p.set.Wrap(s.Title, styleSection, columnWidth)
-		p.need(title.Height() + leadHeight(s.Blocks))
+		p.need(title.Height() + p.leadHeight(s.Blocks))
 		p.pdf.Bookmark(typeset.Plain(s.Title), 0, p.y)
 		p.flow(title, marginSide, columnWidth)
 		p.y += 0.8
@@ -164,7 +164,7 @@ func (p *printer) section(s Section) {
 		case Table:
 			p.table(b)
 		case Timeline:
-			p.drawing(b.draw())
+			p.drawing(b.draw(), 0)
 		case figure:
 			p.figure(b)
 		case Passages:
@@ -175,13 +175,18 @@ func (p *printer) section(s Section) {
 	}
 }
 
-// leadHeight is about the height in mm that a heading wants to have under it: a few lines, or the figure that comes at once or
-// after one block.
-func leadHeight(blocks []Block) float64 {
+// leadHeight is about the height in mm that a heading wants to have under it: a few lines, the beginning of a table, or
+// the figure that comes at once or after one block.
+func (p *printer) leadHeight(blocks []Block) float64 {
 	const lines = 16.0
+	if len(blocks) > 0 {
+		if table, ok := blocks[0].(Table); ok {
+			return max(lines, p.beginning(table))
+		}
+	}
 	for i, block := range blocks[:min(2, len(blocks))] {
 		if f, ok := block.(figure); ok {
-			return min(float64(i)*lines+f.draw().height*smallest+lines/2, columnHeight/2)
+			return min(float64(i)*lines+f.draw().height*smallest+summaryRoom+lines/2, columnHeight/2)
 		}
 	}
 	return lines

@@ -6,25 +6,30 @@ import (
 	"zonule/server/report/typeset"
 )
 
-const captionGap = 0.9 // mm
+const (
+	captionGap = 0.9 // mm
+	// summaryRoom is left under a figure for the text that says it in words, in mm.
+	summaryRoom = 12.0
+)
 
 // figure draws a figure under its caption.
 func (p *printer) figure(f figure) {
 	d := f.draw()
 	said := p.set.Wrap(f.title(), styleQuiet, columnWidth)
-	p.need(said.Height() + captionGap + d.height*smallest)
+	p.need(said.Height() + captionGap + d.height*smallest + summaryRoom)
 	p.flow(said, marginSide, columnWidth)
 	p.y += captionGap
-	p.drawing(d)
+	p.drawing(d, summaryRoom)
 }
 
 // smallest is the scale down to which a figure shrinks to stay on the page.
 const smallest = 0.8
 
-// drawing draws a figure, a little smaller if that keeps it on the page, and as small as it must be for a page.
-func (p *printer) drawing(d drawing) {
+// drawing draws a figure, a little smaller if that keeps it on the page with so much room under it, and as small as it must be
+// for a page.
+func (p *printer) drawing(d drawing, under float64) {
 	scale := min(1, columnHeight/d.height)
-	if room := (columnBottom - p.y) / d.height; room >= smallest*scale {
+	if room := (columnBottom - under - p.y) / d.height; room >= smallest*scale {
 		scale = min(scale, room)
 	}
 	p.need(d.height * scale)

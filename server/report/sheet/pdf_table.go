@@ -24,9 +24,12 @@ type printedRow struct {
 	cells []printedCell
 }
 
+// fewRows is up to how many rows a table is not parted by the end of a page.
+const fewRows = 5
+
 func (p *printer) table(t Table) {
+	p.need(p.beginning(t))
 	if t.Caption != "" {
-		p.need(25)
 		p.flow(p.set.Wrap(t.Caption, styleStrong, columnWidth), marginSide, columnWidth)
 		p.y += 0.5
 	}
@@ -38,6 +41,21 @@ func (p *printer) table(t Table) {
 		p.row(t.Columns, head, p.layOut(t.Columns, row))
 	}
 	p.y += 3
+}
+
+// beginning is the height of what a table begins with: caption, head and all of a few rows, else about the first.
+func (p *printer) beginning(t Table) float64 {
+	height := p.head(t.Columns).height()
+	if t.Caption != "" {
+		height += p.set.Wrap(t.Caption, styleStrong, columnWidth).Height() + 0.5
+	}
+	if len(t.Rows) > fewRows {
+		return height + 12
+	}
+	for _, row := range t.Rows {
+		height += p.layOut(t.Columns, row).height()
+	}
+	return min(height, columnHeight/3)
 }
 
 // row draws a row, on the next page if it fits only there, and over several if it fits on none.

@@ -76,3 +76,19 @@ func TestHeadingStaysWithItsText(t *testing.T) {
 		}
 	}
 }
+
+// TestFewRowsStayTogether: a table of a few rows is on the page of its heading, wherever it would begin.
+func TestFewRowsStayTogether(t *testing.T) {
+	for lines := 0; lines < 12; lines += 3 {
+		table := Table{Caption: "Caption", Columns: []Column{{Title: "Head", Share: 1}}}
+		for i := range fewRows {
+			table.Rows = append(table.Rows, Row{Cells: []Cell{{Text: fmt.Sprintf("row-%d", i)}}})
+		}
+		filled := Section{Title: "Before", Blocks: []Block{Paragraph{Text: strings.Repeat("line\n", 38+lines)}}}
+		for _, page := range pagesOf(t, Document{Title: "Few", Sections: []Section{filled, {Title: "Whole", Blocks: []Block{table}}}}) {
+			for _, text := range []string{"Caption", "Head", "row-0", "row-1", "row-2", "row-3", "row-4"} {
+				require.Equal(t, strings.Contains(page, "Whole"), strings.Contains(page, text), "%s, %d lines", text, lines)
+			}
+		}
+	}
+}

@@ -172,6 +172,28 @@ func TestNobodyIsWorkedOut(t *testing.T) {
 	require.NoError(t, err)
 	require.Empty(t, r.Why)
 	require.Len(t, r.Relations, 1)
+	require.NotEmpty(t, r.Differences)
+
+	// Nor is a part of the cases told of that too few led, nor those who fell out.
+	for i := range rows {
+		if *rows[i].Before.NuclearGrade == 3 || i < 10 {
+			rows[i].Operator = "operator-00"
+		}
+	}
+	r, err = StudyContext(t.Context(), rows, nucleusLoss(), Options{Operators: 2})
+	require.NoError(t, err)
+	require.Empty(t, r.Why)
+	require.Empty(t, r.Differences)
+	whole, parts := 0, map[string]string{}
+	for _, s := range r.Relations[0].Sensitivity {
+		parts[s.Name] = s.Why
+		if s.Size != nil {
+			whole++
+		}
+	}
+	require.Greater(t, whole, 2)
+	require.Equal(t, "One person led these cases. Under 2 nothing is told, so that nobody's own figures can be worked out.", parts["within nuclear grade 3"])
+	require.Empty(t, parts["within nuclear grade 1 to 2"])
 }
 
 func TestWordsOfTheUnit(t *testing.T) {

@@ -188,7 +188,10 @@ func (t *table) lineOf(k int) (*Size, string) {
 // sameInstrument leaves out the cases whose counts are of different instruments.
 func (t *table) sameInstrument(k int) Sensitivity {
 	one := Sensitivity{Name: "without counts of different instruments"}
-	one.Size, one.Why = t.part(func(i int) bool { return !t.across(i) }).lineOf(k)
+	part := t.part(func(i int) bool { return !t.across(i) })
+	if one.Why = part.withheld("these cases"); one.Why == "" || len(part.rows) == 0 {
+		one.Size, one.Why = part.lineOf(k)
+	}
 	return one
 }
 
@@ -232,10 +235,13 @@ func (t *table) unweighted() *table {
 
 func (t *table) withinGrades(name string, from, to int, model func(*table) (*Size, string)) Sensitivity {
 	one := Sensitivity{Name: name}
-	one.Size, one.Why = model(t.part(func(i int) bool {
+	part := t.part(func(i int) bool {
 		grade := t.rows[i].Before.NuclearGrade
 		return grade != nil && *grade >= from && *grade <= to
-	}))
+	})
+	if one.Why = part.withheld("these cases"); one.Why == "" || len(part.rows) == 0 {
+		one.Size, one.Why = model(part)
+	}
 	return one
 }
 

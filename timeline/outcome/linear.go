@@ -146,7 +146,7 @@ func (t *table) linear(ctx context.Context, k int, rel *Relation) error {
 
 // part is the table of some of its cases.
 func (t *table) part(keep func(i int) bool) *table {
-	some := &table{definition: t.definition, names: t.names}
+	some := &table{definition: t.definition, names: t.names, fewest: t.fewest}
 	var at []int
 	for i := range t.rows {
 		if keep(i) {

@@ -41,8 +41,8 @@ func StudyContext(ctx context.Context, rows []cohort.Row, d Definition, options 
 	t := newTable(rows, d, options.Names)
 	r.Population, r.N, r.Operators = t.population, len(t.rows), distinct(t.operators)
 	r.FellOut = append(r.FellOut, t.fellOut...)
-	if led := t.led(); led < options.Operators && len(t.rows) > 0 {
-		r.Why = fmt.Sprintf("%s led the cases of which everything is known. Under %d nothing is told, so that nobody's own figures can be worked out.", capital(people(led)), options.Operators)
+	t.fewest = options.Operators
+	if r.Why = t.withheld("the cases of which everything is known"); r.Why != "" && len(t.rows) > 0 {
 		return r, nil
 	}
 	r.Events, r.Differences = t.events, t.differences()
@@ -102,10 +102,24 @@ func (t *table) refusal() string {
 	return why
 }
 
-// led is the number of people who are known to have led the cases modelled.
-func (t *table) led() int {
-	named := slices.DeleteFunc(slices.Clone(t.operators), func(who string) bool { return who == "" })
-	return distinct(named)
+// withheld says why nothing is told of the cases of the table, so that nobody's own figures can be worked out; "" where it may.
+func (t *table) withheld(which string) string {
+	led := ledBy(t.rows)
+	if led >= t.fewest {
+		return ""
+	}
+	return fmt.Sprintf("%s led %s. Under %d nothing is told, so that nobody's own figures can be worked out.", capital(people(led)), which, t.fewest)
+}
+
+// ledBy is the number of people who are known to have led some cases.
+func ledBy(rows []*cohort.Row) int {
+	seen := map[string]bool{}
+	for _, row := range rows {
+		if row.Operator != "" {
+			seen[row.Operator] = true
+		}
+	}
+	return len(seen)
 }
 
 // dropCombinations drops factors, the least important first, until none is a combination of the others.

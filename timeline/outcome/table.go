@@ -36,6 +36,7 @@ type table struct {
 	names      Names
 	outcome    reading
 	reasons    []string // of those who fell
+	fewest     int      // people who must have led the cases of any figure
 	events     int
 }
 
@@ -276,7 +277,7 @@ func (t *table) addTerms(c covariate) bool {
 // differences compares those kept with those who fell out, as far as each is known.
 func (t *table) differences() []Difference {
 	list := []Difference{}
-	if len(t.fell) == 0 || len(t.rows) == 0 {
+	if len(t.fell) == 0 || len(t.rows) == 0 || ledBy(t.fell) < t.fewest {
 		return list
 	}
 	quantities := []struct {

@@ -16,6 +16,7 @@ import * as recording from './recording';
 import * as report from './report';
 import * as session from './session';
 import * as steplist from './steplist';
+import * as study from './study';
 import * as teaching from './teaching';
 import type { Complication, User, Visit } from './types';
 import * as unit from './unit';
@@ -61,6 +62,7 @@ for (const file of [
   'recording',
   'report',
   'compare',
+  'study',
   'teaching',
   'unit',
   'unitrecord',
@@ -203,6 +205,30 @@ pairs.push(
   ['UnitItem', 'UnitItem', 'whole'],
   ['LackingCase', 'LackingCase', 'whole'],
   ['UnitCompleteness', 'UnitCompleteness', 'whole'],
+  ...(
+    [
+      ['Definition', 'OutcomeDefinition'],
+      ['Outcome', 'Outcome'],
+      ['Exposure', 'OutcomeExposure'],
+      ['Population', 'OutcomePopulation'],
+      ['Measure', 'OutcomeMeasure'],
+      ['Spread', 'OutcomeSpread'],
+      ['Difference', 'OutcomeDifference'],
+      ['Adjustment', 'OutcomeAdjustment'],
+      ['Size', 'OutcomeSize'],
+      ['Sensitivity', 'OutcomeSensitivity'],
+      ['RelationPoint', 'OutcomeChartPoint'],
+      ['RelationChart', 'OutcomeChart'],
+      ['Relation', 'OutcomeRelation'],
+      ['CountingError', 'OutcomeCountingError'],
+      ['StudyResult', 'OutcomeResult'],
+      ['OutcomeChoices', 'StudyChoices'],
+      ['Study', 'Study'],
+      ['StudyEntry', 'StudyEntry'],
+      ['FrozenStudy', 'FrozenStudy'],
+      ['AnswerLine', 'StudyLine'],
+    ] as const
+  ).map(([ours, theirs]) => [ours, theirs, 'whole'] as [string, string, 'whole']),
 );
 
 describe('the types are those of the description', () => {
@@ -303,6 +329,18 @@ describe('every address exists', () => {
     ['signedAddress', () => report.letter(report.signedAddress('r', 'pdf'), new AbortController().signal)],
     ['signedContent', () => report.signedContent('r')],
     ['addAddendum', () => report.addAddendum('r', 'a', 'text')],
+    ['outcomeChoices', () => study.outcomeChoices()],
+    ['answerStudy', () => study.answerStudy({} as never, () => {}, new AbortController().signal).catch(() => {})],
+    ['studies', () => study.studies()],
+    ['study', () => study.study('s')],
+    ['putStudy', () => study.putStudy({ id: 's' } as never)],
+    ['removeStudy', () => study.removeStudy({ id: 's', revision: 1 } as never)],
+    ['studyReport', () => fetch(study.studyReport('s', 'pdf'), { method: 'GET' })],
+    ['studyTable', () => fetch(study.studyTable('s', 'xlsx'), { method: 'GET' })],
+    ['freezeStudy', () => study.freezeStudy('s', 'h', 'd')],
+    ['frozenStudies', () => study.frozenStudies()],
+    ['frozenStudy', () => study.frozenStudy('f')],
+    ['frozenContent', () => fetch(study.frozenContent('f', 'json'), { method: 'GET' })],
     ['feedback', () => teaching.feedback()],
     ['seeComments', () => teaching.seeComments('r', ['c'])],
     ['assessmentForms', () => teaching.assessmentForms()],
@@ -349,6 +387,7 @@ describe('every address exists', () => {
       report,
       session,
       steplist,
+      study,
       teaching,
       unit,
       unitrecord,

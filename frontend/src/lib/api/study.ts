@@ -211,9 +211,13 @@ export interface StudyAnswer {
   hash: string;
   dataHash: string;
 }
-interface AnswerLine extends Partial<StudyAnswer> {
+/** How far the work is, or, last, what it found or why it was given up. */
+interface AnswerLine {
   done?: number;
   of?: number;
+  answer?: StudyResult;
+  hash?: string;
+  dataHash?: string;
   problem?: ProblemBody & { status: number };
 }
 export type StudyReportFormat = 'html' | 'pdf';
@@ -235,7 +239,7 @@ export async function answerStudy(
     (given) => {
       const line = given as AnswerLine;
       if (line.problem) throw new Problem(line.problem.status, line.problem);
-      if (line.answer) found = line as StudyAnswer;
+      if (line.answer) found = { answer: line.answer, hash: line.hash ?? '', dataHash: line.dataHash ?? '' };
       else if (line.done !== undefined && line.of !== undefined) progress(line.done, line.of);
     },
     signal,

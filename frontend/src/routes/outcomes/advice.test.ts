@@ -32,6 +32,15 @@ describe('where nothing is modelled', () => {
     expect(first?.ask?.outcome.complication).toBe('capsule-rupture');
   });
 
+  test('what is too rare to be modelled is not named', () => {
+    const rare = definition({ outcome: { kind: 'complication', window: '', complication: 'uveitis' } });
+    const few = choices().outcomes.map((o) => ({
+      ...o,
+      complications: o.complications.map((c) => ({ ...c, events: c.code === 'uveitis' ? 3 : 9 })),
+    }));
+    expect(adviceOn(nothing({ definition: rare, fellOut: [] }), choices({ outcomes: few }))).toEqual([]);
+  });
+
   test('what can still be recorded is led to', () => {
     const fellOut = [
       { reason: 'The recording is not tagged, or no reading is accepted.', cases: 11 },

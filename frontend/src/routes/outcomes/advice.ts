@@ -14,6 +14,10 @@ export interface Advice {
   action: string;
 }
 
+/** Under so many nothing is modelled, so that it is no help to ask for it. */
+const fewestCases = 20;
+const fewestEvents = 10;
+
 /** At most five choices, the ones that bring most first; a wider question stands before another question. */
 export function adviceOn(r: StudyResult, choices: OutcomeChoices): Advice[] {
   const d = r.definition;
@@ -63,7 +67,7 @@ function otherVisits(d: Definition, choices: OutcomeChoices): Advice[] {
   const windows = choices.outcomes.find((o) => o.kind === d.outcome.kind)?.windows ?? [];
   const here = windows.find((w) => w.window === d.outcome.window)?.n ?? 0;
   const most = windows.reduce((a, b) => (b.n > a.n ? b : a), { window: '', name: '', n: here });
-  if (!most.window || most.window === d.outcome.window) return [];
+  if (!most.window || most.window === d.outcome.window || most.n < fewestCases) return [];
   return [
     {
       text: `At ${inText(most.name)} it is known of ${counted(most.n, 'case')}, at the visit chosen of ${here}.`,
@@ -80,7 +84,7 @@ function otherComplications(d: Definition, choices: OutcomeChoices): Advice[] {
   const here = all.find((c) => c.code === d.outcome.complication)?.events ?? 0;
   const told = all.map((c) => ({ ...c, events: c.events ?? 0 }));
   const most = told.reduce((a, b) => (b.events > a.events ? b : a), { code: '', name: '', events: here });
-  if (!most.code) return [];
+  if (!most.code || most.events < fewestEvents) return [];
   return [
     {
       text: `${capital(most.name)} is recorded in ${counted(most.events, 'case')}.`,

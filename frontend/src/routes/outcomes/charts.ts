@@ -13,8 +13,11 @@ export const neutralOf = (kind: OutcomeKind) => (kind === 'complication' ? 1 : 0
 export const axisKindOf = (kind: OutcomeKind): AxisKind => (kind === 'complication' ? 'ratio' : 'linear');
 
 const per = (r: Pick<Relation, 'per'>) => (r.per === 'doubling' ? 'per doubling' : `per ${r.per}`);
+/** Counts are told one by one, which needs no saying. */
+const countedOnes: readonly string[] = ['contact', 'top-up', 'event'];
 /** "Time in the nucleus stage, per doubling". */
-export const lineName = (r: Pick<Relation, 'name' | 'per'>) => `${capital(r.name)}, ${per(r)}`;
+export const lineName = (r: Pick<Relation, 'name' | 'per'>) =>
+  countedOnes.includes(r.per) ? capital(r.name) : `${capital(r.name)}, ${per(r)}`;
 
 /** Adjusted and unadjusted for each exposure, and where there are several, beside the others. */
 export function forestLines(r: StudyResult): IntervalLine[] {
@@ -98,12 +101,11 @@ const measured = (value: number, unit: string) => `${figure(value)}${unit ? ` ${
 /** The name of an axis: "time in the nucleus stage, min". */
 export const withUnit = (name: string, unit: string) => (unit ? `${name}, ${unit}` : name);
 
-/** What lies across in the added-variable plot: doublings where the relation is told by them. */
-export const addedAxis = (rel: Relation) =>
-  withUnit(
-    `${rel.name}, more than expected`,
-    rel.per === 'doubling' ? 'doublings' : rel.per === '10 ml' ? '10 ml' : rel.unit,
-  );
+/** An axis of the added-variable plot: "% more than expected". */
+export const leftAxis = (unit: string) => `${unit} more than expected`.trimStart();
+/** In what an exposure is told there: doublings where the relation is told by them. */
+export const stepUnit = (rel: Relation) =>
+  rel.per === 'doubling' ? 'doublings' : rel.per === '10 ml' ? '10 ml' : rel.unit;
 
 /** How the exposure spreads over the cases. */
 export function spreadText(rel: Relation): string {

@@ -99,7 +99,9 @@ describe('words beside the figures', () => {
   test('the step of an exposure', () => {
     expect(perText(relation())).toBe('each doubling of the time in the nucleus stage');
     expect(perText({ per: 'minute', name: 'operation time' })).toBe('each further minute of operation time');
-    expect(perText({ per: 'contact', name: 'contacts' })).toBe('each further one of contacts');
+    expect(perText({ per: 'unit', name: 'CDE' })).toBe('each further unit of CDE');
+    expect(perText({ per: 'top-up', name: 'OVD top-ups' })).toBe('each further OVD top-up');
+    expect(perText({ per: 'event', name: 'lost view' })).toBe('each further lost view');
   });
 
   test('the cases', () => {

@@ -77,10 +77,11 @@ export function perText(r: Pick<Relation, 'per' | 'name'>): string {
     case 'doubling':
       return `each doubling of the ${r.name}`;
     case 'contact':
+      return 'each further contact of fragments with the endothelium';
     case 'top-up':
+      return 'each further OVD top-up';
     case 'event':
-    case 'unit':
-      return `each further one of ${r.name}`;
+      return `each further ${r.name}`;
     default:
       return `each further ${r.per} of ${r.name}`;
   }

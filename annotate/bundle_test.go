@@ -51,7 +51,23 @@ func fullUnit(t *testing.T, address string) (*annotatetest.Unit, annotate.Case) 
 	_, err = u.AddAddendum(t.Context(), u.Surgeon, report.ID, u.NewID(), "Later.")
 	require.NoError(t, err)
 	u.AddCase(t)
+	studyFrozen(t, u)
 	return u, c
+}
+
+// studyFrozen freezes two studies; one is taken away afterwards.
+func studyFrozen(t *testing.T, u *annotatetest.Unit) {
+	t.Helper()
+	own := question()
+	own.Population.Operator = annotate.Myself
+	for i, name := range []string{"Kept", "Taken away"} {
+		study := saved(t, u, u.Surgeon, name, true, own)
+		_, err := freeze(t, u, u.Surgeon, study)
+		require.NoError(t, err)
+		if i > 0 {
+			require.NoError(t, u.RemoveStudy(t.Context(), u.Surgeon, study.ID, 1))
+		}
+	}
 }
 
 // taught adds an assessment with a form of the unit's own, a learning point, a cleared picture and a goal.
@@ -203,6 +219,9 @@ func TestBadBundles(t *testing.T) {
 		"part elsewhere":  {spoilt(func(b *annotate.Bundle) { b.Cases[0].Parts[0].CaseID = "x" }), annotate.CodeInvalid},
 		"forged report":   {spoilt(func(b *annotate.Bundle) { b.Cases[0].Reports[0].Content.JSON[0]++ }), annotate.CodeInvalid},
 		"forged addendum": {spoilt(func(b *annotate.Bundle) { b.Cases[0].Reports[0].Addenda[0].Text = "x" }), annotate.CodeInvalid},
+		"forged study":    {spoilt(func(b *annotate.Bundle) { b.FrozenStudies[0].Content.CSV[0]++ }), annotate.CodeInvalid},
+		"study without":   {spoilt(func(b *annotate.Bundle) { b.Studies = nil }), annotate.CodeInvalid},
+		"empty study":     {spoilt(func(b *annotate.Bundle) { b.Studies[0].Definition.Exposures = nil }), annotate.CodeInvalid},
 		"forged log":      {spoilt(func(b *annotate.Bundle) { b.Audit[1].ActorID = "x" }), annotate.CodeInvalid},
 		"shortened log":   {spoilt(func(b *annotate.Bundle) { b.Audit = b.Audit[1:] }), annotate.CodeInvalid},
 	} {

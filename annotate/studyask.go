@@ -86,10 +86,14 @@ func (q *Inquiry) Answer(ctx context.Context, progress func(done, of int)) (Stud
 	switch {
 	case few:
 		answer.Result.Population = len(answer.Table.Rows)
-		answer.Result.Why = fmt.Sprintf("The cases chosen were led by %d of the people here. Under %d nothing is told, so that nobody's own figures can be worked out.", led, q.fewest)
+		who := fmt.Sprintf("%d people", led)
+		if led == 1 {
+			who = "One person"
+		}
+		answer.Result.Why = fmt.Sprintf("%s led the cases chosen. Under %d nothing is told, so that nobody's own figures can be worked out.", who, q.fewest)
 		answer.Withheld = true
 	case answer.Result.N > 0 && answer.Operators < q.fewest:
-		answer.Result.Events, answer.Withheld = 0, true
+		answer.Withheld = true // the methods told nothing but how many there are
 	}
 	if answer.Withheld {
 		answer.Table = outcome.Analysis{Columns: []outcome.Column{}, Rows: [][]string{}}

@@ -55,13 +55,17 @@ func TestVerifyFindsWhatIsWrong(t *testing.T) {
 			{"a changed addendum", "report", "addenda", "body", "'Never.'", "1 = 1"},
 			{"a rewritten reason", "inbox", "inbox_entries", "reason", "'Never.'", "1 = 1"},
 			{"a reason put away", "inbox", "inbox_entries", "state", "'dismissed'", "1 = 1"},
+			{"a changed table", "study", "frozen_studies", "content_csv", "content_pdf", "1 = 1"},
+			{"a changed study print", "study", "frozen_studies", "content_html", "content_csv", "1 = 1"},
+			{"a renamed frozen study", "study", "frozen_studies", "body", `REPLACE(body, '"Kept"', '"Lost"')`, `body LIKE '%Kept%'`},
+			{"a lost frozen study", "study", "frozen_studies", "id", "'gone'", `body LIKE '%Kept%'`},
 			{"a hidden view", "audit", "audit", "actor_id", "'nobody'", "action = 'case.view'"},
 			{"a hidden change", "audit", "audit", "detail", "''", "seq = 3"},
 			{"a lost entry", "audit", "audit", "seq", "9999", "seq = 4"},
 		} {
 			t.Run(row.name, func(t *testing.T) {
 				var key, was any
-				keyOf := map[string]string{"case_steps": "code", "case_facts": "case_id", "case_rows": "case_id", "audit": "hash", "comments": "made_at", "edits": "id"}[row.table]
+				keyOf := map[string]string{"case_steps": "code", "case_facts": "case_id", "case_rows": "case_id", "audit": "hash", "comments": "made_at", "edits": "id", "frozen_studies": "study_id"}[row.table]
 				if keyOf == "" {
 					keyOf = "id"
 				}

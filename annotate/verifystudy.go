@@ -3,6 +3,7 @@ package annotate
 import (
 	"context"
 	"encoding/json"
+	"errors"
 )
 
 // keepSeal remembers, while the log is read, the seal that it holds of a frozen study.
@@ -27,6 +28,10 @@ func (v *verifier) frozenStudies(ctx context.Context, tx Tx) error {
 	for _, f := range all {
 		v.report.Frozen++
 		content, err := tx.FrozenContent(ctx, f.ID)
+		if errors.Is(err, ErrNoRow) {
+			v.tell("study", f.ID, "its content is missing")
+			continue
+		}
 		if err != nil {
 			return err
 		}

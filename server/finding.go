@@ -13,6 +13,13 @@ func (s *Server) findingRoutes() []route {
 		{"GET", "/cases/{case}/findings", may(annotate.ReportView), "list-findings", answer(s.findings)},
 		{"PUT", "/cases/{case}/findings/{finding}", may(annotate.FindingEdit), "put-finding", answer(s.putFinding)},
 		{"DELETE", "/cases/{case}/findings/{finding}", may(annotate.FindingEdit), "remove-finding", answer(s.removeFinding)},
+
+		{"GET", "/cases/{case}/blinded.html", may(annotate.ReportView), "get-blinded-html", answer(s.blindedDraft(formHTML), slow, gives("text/html"))},
+		{"GET", "/cases/{case}/blinded.pdf", may(annotate.ReportView), "get-blinded-pdf", answer(s.blindedDraft(formPDF), slow, gives("application/pdf"))},
+		{"GET", "/cases/{case}/blinded.json", may(annotate.ReportView), "get-blinded-json", answer(s.blindedDraft(formJSON), slow, gives("application/json"))},
+		{"GET", "/reports/{report}/blinded.html", may(annotate.ReportView), "get-report-blinded-html", answer(s.blindedSigned(formHTML), slow, gives("text/html"))},
+		{"GET", "/reports/{report}/blinded.pdf", may(annotate.ReportView), "get-report-blinded-pdf", answer(s.blindedSigned(formPDF), slow, gives("application/pdf"))},
+		{"GET", "/reports/{report}/blinded.json", may(annotate.ReportView), "get-report-blinded-json", answer(s.blindedSigned(formJSON), slow, gives("application/json"))},
 	}
 }
 

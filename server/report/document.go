@@ -30,6 +30,10 @@ func document(r Report, e Edition) (sheet.Document, error) {
 	if r.Invented {
 		d.Notice = inventedNotice
 	}
+	if r.blinded() {
+		d.Title = fmt.Sprintf("Review report, blinded: %s, %s", words.Eye(r.Case.Eye), words.Technique(r.Case.Operation.TechniquePerformed))
+		d.Short, d.Unit, d.Standing = d.Title, "Blinded edition", "Blinded edition, not signed"
+	}
 	w := writer{r, e}
 	d.Sections = []sheet.Section{
 		{Anchor: "summary", Blocks: []sheet.Block{sheet.Paragraph{Text: r.Summary, Tone: sheet.Lead}}},
@@ -84,6 +88,9 @@ func none(text string) []sheet.Block {
 // signature is the last section: who answers for the content.
 func (w writer) signature() []sheet.Block {
 	s := w.edition.Signature
+	if w.blinded() {
+		return none("This edition is made from a report for people who should not know whose case it is. It is not what was signed.")
+	}
 	if s == nil {
 		return none("Draft. The content may still change; it has not been signed.")
 	}
@@ -111,6 +118,12 @@ func (w writer) cautions() []sheet.Block {
 	blocks := []sheet.Block{}
 	for _, text := range w.Cautions {
 		blocks = append(blocks, sheet.Paragraph{Text: text, Tone: sheet.Quiet})
+	}
+	for _, text := range w.Blinded {
+		blocks = append(blocks, sheet.Paragraph{Text: text})
+	}
+	if w.blinded() {
+		return append(blocks, sheet.Paragraph{Text: fmt.Sprintf("Made by rules %s.", w.Versions.Rules), Tone: sheet.Quiet})
 	}
 	text := fmt.Sprintf("Made by rules %s from change %d of the case", w.Versions.Rules, w.CaseChange)
 	if w.Versions.Reading != "" {

@@ -23,7 +23,7 @@ func (w writer) findings() []sheet.Block {
 			passage.Runs = append(passage.Runs, sheet.Run{Text: line.Text[at:moment.Start]}, sheet.Run{Text: line.Text[moment.Start:moment.End], Link: moment.At.page()})
 			at = moment.End
 			picture := w.picture(moment)
-			unsure = unsure || picture.JPEG != nil && !w.cleared(moment.At)
+			unsure = unsure || picture.JPEG != nil && !w.blinded() && !w.cleared(moment.At)
 			passage.Pictures = append(passage.Pictures, picture)
 		}
 		passage.Runs = append(passage.Runs, sheet.Run{Text: line.Text[at:]})

@@ -74,7 +74,7 @@ func (w writer) followUp() []sheet.Block {
 	table, notes := w.visits()
 	blocks := append([]sheet.Block{table}, notes...)
 	if lost := w.FollowUp.Lost; lost != nil {
-		blocks = append(blocks, sheet.Paragraph{Text: "Lost to follow-up since " + words.Date(lost.On) + ": " + lost.Reason})
+		blocks = append(blocks, sheet.Paragraph{Text: strings.TrimSuffix("Lost to follow-up since "+words.Date(lost.On)+": "+lost.Reason, ": ")})
 	}
 	if figure := w.losses(); len(figure.Rows) > 0 {
 		blocks = append(blocks, figure)

@@ -19,8 +19,10 @@ type Report struct {
 	Invented bool   `json:"invented"` // the unit's data are made up
 	CaseID   string `json:"caseId"`
 	// CaseChange is the count of changes of the case that the report was made from.
-	CaseChange int64  `json:"caseChange"`
-	Summary    string `json:"summary"` // one paragraph, composed from the facts below
+	CaseChange int64 `json:"caseChange"`
+	// Blinded says what the blinded edition leaves out; a full report has nothing here.
+	Blinded []string `json:"blinded,omitempty"`
+	Summary string   `json:"summary"` // one paragraph, composed from the facts below
 
 	Case      CaseFacts       `json:"case"`
 	Operators []OperatorFacts `json:"operators"`

@@ -1,6 +1,7 @@
 package report
 
 import (
+	"cmp"
 	"fmt"
 	"strings"
 
@@ -22,14 +23,16 @@ func summarise(r Report) string {
 
 func sayCase(r Report) string {
 	o, before := r.Case.Operation, r.Case.Before
-	text := fmt.Sprintf("%s, %s: %s", r.Case.Pseudonym, words.Eye(r.Case.Eye), words.Technique(o.TechniquePerformed))
+	text := fmt.Sprintf("%s, %s: %s", cmp.Or(r.Case.Pseudonym, "A case"), words.Eye(r.Case.Eye), words.Technique(o.TechniquePerformed))
 	if o.TechniquePlanned != o.TechniquePerformed {
 		text += fmt.Sprintf(" (planned as %s)", words.Technique(o.TechniquePlanned))
 	}
 	if o.Anaesthesia != "" {
 		text += fmt.Sprintf(" under %s anaesthesia", words.Anaesthesia(o.Anaesthesia))
 	}
-	text += " on " + words.Date(r.Case.Date)
+	if r.Case.Date != "" {
+		text += " on " + words.Date(r.Case.Date)
+	}
 	who := map[string]string{"female": "woman", "male": "man"}[before.Sex]
 	switch {
 	case before.Age != nil && who != "":

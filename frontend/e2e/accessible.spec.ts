@@ -49,6 +49,7 @@ for (const theme of ['light', 'dark'] as const) {
           `/cases/${id}/operation`,
           `/cases/${id}/follow-up`,
           `/cases/${id}/review`,
+          '/outcomes',
           '/import',
           '/settings',
         ];

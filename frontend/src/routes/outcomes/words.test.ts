@@ -41,11 +41,11 @@ describe('figures', () => {
 
 describe('an interval in words', () => {
   test.each([
-    [-1.953, 7.198, 'loss', '1.95 % more cells left to 7.20 % fewer cells left'],
+    [-1.953, 7.198, 'loss', '1.95 % more to 7.20 % fewer cells left'],
     [0.918, 7.225, 'loss', '0.92 to 7.22 % fewer cells left'],
     [-7.225, -0.918, 'loss', '0.92 to 7.22 % more cells left'],
     [0.13, 0.4, 'oedema', '0.13 to 0.40 grades more'],
-    [-0.2, 0.1, 'acuity', '0.20 logMAR less gain to 0.10 logMAR more gain'],
+    [-0.2, 0.1, 'acuity', '0.20 logMAR less to 0.10 logMAR more gain'],
     [1.1, 2.6, 'complication', 'an odds ratio of 1.10 to 2.60'],
     [0.8, Number.MAX_VALUE, 'complication', 'an odds ratio of 0.80 to any size'],
   ] as const)('%d to %d of %s', (low, high, kind, text) => expect(intervalText({ low, high }, kind)).toBe(text));

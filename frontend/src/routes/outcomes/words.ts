@@ -33,30 +33,30 @@ export function figure(value: number): string {
   return text.replace('-', '−');
 }
 
-/** The unit of a size, and the words for its two sides. */
-const sides: Record<OutcomeKind, { unit: string; more: string; less: string; axis: string }> = {
-  loss: { unit: ' %', more: 'fewer cells left', less: 'more cells left', axis: '% fewer cells left' },
-  oedema: { unit: '', more: 'grades more', less: 'grades less', axis: 'grades of oedema more' },
-  thickness: { unit: ' %', more: 'more thickness', less: 'less thickness', axis: '% more thickness' },
-  acuity: { unit: ' logMAR', more: 'more gain', less: 'less gain', axis: 'logMAR more gain' },
-  complication: { unit: '', more: '', less: '', axis: 'odds ratio, log scale' },
+/** The unit of a size, the words for its two sides, what it is of, and the name of its axis. */
+const sides: Record<OutcomeKind, { unit: string; more: string; less: string; of: string; axis: string }> = {
+  loss: { unit: ' %', more: ' fewer', less: ' more', of: ' cells left', axis: '% fewer cells left' },
+  oedema: { unit: '', more: ' grades more', less: ' grades less', of: '', axis: 'grades of oedema more' },
+  thickness: { unit: ' %', more: ' more', less: ' less', of: ' thickness', axis: '% more thickness' },
+  acuity: { unit: ' logMAR', more: ' more', less: ' less', of: ' gain', axis: 'logMAR more gain' },
+  complication: { unit: '', more: '', less: '', of: '', axis: 'odds ratio, log scale' },
 };
 export const sizeAxis = (kind: OutcomeKind) => sides[kind].axis;
 
 /** One number with its side: "2.73 % fewer cells left"; "an odds ratio of 1.42". */
 export function sideText(value: number, kind: OutcomeKind): string {
   if (kind === 'complication') return `an odds ratio of ${figure(value)}`;
-  const { unit, more, less } = sides[kind];
-  return `${figure(Math.abs(value))}${unit} ${value < 0 ? less : more}`;
+  const { unit, more, less, of } = sides[kind];
+  return figure(Math.abs(value)) + unit + (value < 0 ? less : more) + of;
 }
 
 /** The interval in words: "0.92 to 7.23 % fewer cells left", "1.95 % more to 7.20 % fewer cells left". */
 export function intervalText({ low, high }: Pick<Size, 'low' | 'high'>, kind: OutcomeKind): string {
-  const { unit, more, less } = sides[kind];
   if (kind === 'complication') return `an odds ratio of ${figure(low)} to ${figure(high)}`;
-  if (low < 0 && high > 0) return `${sideText(low, kind)} to ${sideText(high, kind)}`;
-  const [near, far] = [Math.abs(low), Math.abs(high)].sort((a, b) => a - b);
-  return `${figure(near ?? 0)} to ${figure(far ?? 0)}${unit} ${high > 0 ? more : less}`;
+  const { unit, less } = sides[kind];
+  if (low < 0 && high > 0) return `${figure(-low)}${unit}${less} to ${sideText(high, kind)}`;
+  const [near, far] = high > 0 ? [low, high] : [high, low];
+  return `${figure(Math.abs(near))} to ${sideText(far, kind)}`;
 }
 
 /** "2.73 (−1.95 to 7.20)". */

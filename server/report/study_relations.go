@@ -132,12 +132,12 @@ func (s study) relationTable() sheet.Table {
 	together := s.besideOthers()
 	t := sheet.Table{
 		Caption: "The same in figures: " + s.sizeWords().unit + " for each step of the exposure, with 95 % interval",
-		Columns: []sheet.Column{{Title: "Exposure", Share: 36}, {Title: "Allowing for the factors", Share: 48}, {Title: "Nothing allowed for", Share: 34}},
+		Columns: []sheet.Column{{Title: "Exposure", Share: 34}, {Title: "Allowing for the factors", Share: 42}, {Title: "Nothing allowed for", Share: 37}},
 	}
 	if together {
-		t.Columns = append(t.Columns, sheet.Column{Title: "Beside the others", Share: 34})
+		t.Columns = append(t.Columns, sheet.Column{Title: "Beside the others", Share: 40})
 	}
-	t.Columns = append(t.Columns, sheet.Column{Title: "p", Share: 26}, sheet.Column{Title: "Cases", Share: 14, Right: true, Short: true})
+	t.Columns = append(t.Columns, sheet.Column{Title: "p", Share: 25}, sheet.Column{Title: "Cases", Share: 13, Right: true, Short: true})
 	for _, rel := range s.Relations {
 		row := sheet.Row{Cells: []sheet.Cell{{Text: words.Upper(rel.Name), Sub: "per " + rel.Per}, adjustedCell(rel), sizeCell(rel.Unadjusted)}}
 		if together {

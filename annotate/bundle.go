@@ -40,6 +40,8 @@ type Bundle struct {
 	Cases []CaseRecord `json:"cases"`
 	// FrozenStudies are those of a unit.
 	FrozenStudies []FrozenRecord `json:"frozenStudies,omitempty"`
+	// Meetings are those of a unit.
+	Meetings []MeetingRecord `json:"meetings,omitempty"`
 	// Audit is the unit's log; a bundle of one case has none.
 	Audit []AuditEntry `json:"audit"`
 }
@@ -160,6 +162,9 @@ func exportUnit(ctx context.Context, tx Tx, out *bundleWriter, head BundleHead) 
 		out.value(record)
 	}
 	if err := out.frozenStudies(ctx, tx); err != nil {
+		return err
+	}
+	if err := out.meetings(ctx, tx); err != nil {
 		return err
 	}
 	out.text("],\"audit\":[\n")

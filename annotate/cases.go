@@ -313,6 +313,9 @@ func (s *Service) CaseHistory(ctx context.Context, actor Actor, caseID string) (
 			return err
 		}
 		for _, entry := range entries {
+			if entry.Action == inboxSchedule {
+				continue // it would tell of a meeting
+			}
 			subject, _, _ := strings.Cut(entry.Action, ".")
 			if c.can(ReadingView) || slices.Contains([]string{"case", "visit", "complication"}, subject) {
 				history = append(history, entry)

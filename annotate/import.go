@@ -108,6 +108,8 @@ func (b *bundleReader) field(ctx context.Context, name any) error {
 		return each(b, func(record CaseRecord) error { return b.takeCase(ctx, record) })
 	case "frozenStudies":
 		return each(b, func(record FrozenRecord) error { return b.takeFrozen(ctx, record) })
+	case "meetings":
+		return each(b, func(record MeetingRecord) error { return b.takeMeeting(ctx, record) })
 	case "audit":
 		return each(b, func(entry AuditEntry) error { return b.takeEntry(ctx, entry) })
 	}

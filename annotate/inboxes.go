@@ -38,6 +38,13 @@ func (s *Service) Inbox(ctx context.Context, actor Actor) (Inbox, error) {
 			if !Can(actor, InboxEdit, RelationNone) && !cases.sees(entry.CaseID) {
 				continue
 			}
+			shown, err := s.hideMeeting(ctx, tx, actor, &entry)
+			if err != nil {
+				return err
+			}
+			if !shown {
+				continue
+			}
 			cases.hide(&entry.CaseID)
 			inbox.Entries = append(inbox.Entries, entry)
 		}

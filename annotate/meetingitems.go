@@ -105,85 +105,6 @@ func (i KeptItem) content() KeptItem {
 	return i
 }
 
-// schedule ties an item to the case of its inbox entries, which all must be about the same one, and marks them.
-func (s *Service) schedule(ctx context.Context, w *meetingWork, item *KeptItem, entries []string, others []KeptItem) error {
-	var p problems
-	if len(entries) == 0 {
-		p.add("inboxIds", "must name an entry of the inbox")
-	}
-	for i, id := range entries {
-		field := fmt.Sprintf("inboxIds[%d]", i)
-		entry, err := w.tx.InboxEntry(ctx, id)
-		switch {
-		case errors.Is(err, ErrNoRow):
-			p.add(field, "is not an entry of the inbox")
-			continue
-		case err != nil:
-			return err
-		case entry.State == InboxScheduled:
-			p.add(field, "is on an agenda already")
-		case item.CaseID != "" && entry.CaseID != item.CaseID:
-			p.add(field, "is about another case than the first")
-		}
-		item.CaseID, item.Label = entry.CaseID, entry.Label
-		item.InboxIDs = append(item.InboxIDs, id)
-		if len(p.fields) > 0 {
-			continue
-		}
-		scheduled := entry
-		scheduled.State, scheduled.MeetingID, scheduled.DismissedReason = InboxScheduled, w.ID, ""
-		if err := w.tx.UpdateInboxEntry(ctx, scheduled, entry.State); errors.Is(err, ErrNotOne) {
-			return Refuse(CodeUnavailable, "The entry was changed at this moment. Try again.")
-		} else if err != nil {
-			return err
-		}
-	}
-	if slices.ContainsFunc(others, func(o KeptItem) bool { return o.CaseID != "" && o.CaseID == item.CaseID }) {
-		p.add("inboxIds", "is about a case that is on this agenda already")
-	}
-	if err := p.err("The item"); err != nil {
-		return err
-	}
-	pack, err := s.composed(ctx, w.tx, *item)
-	if err != nil {
-		return err
-	}
-	item.fill(pack)
-	return nil
-}
-
-// fill takes over of a composed pack what nobody has written.
-func (i *KeptItem) fill(pack composed) {
-	for _, section := range []struct{ to, from *string }{
-		{&i.Pack.Situation, &pack.Situation}, {&i.Pack.Background, &pack.Background},
-		{&i.Pack.Assessment, &pack.Assessment}, {&i.Pack.Recommendation, &pack.Recommendation},
-	} {
-		if *section.to == "" {
-			*section.to = *section.from
-		}
-	}
-	i.Moments = pack.moments
-}
-
-// unschedule lets what brought the case here wait again.
-func (w *meetingWork) unschedule(ctx context.Context, item KeptItem) error {
-	for _, id := range item.InboxIDs {
-		entry, err := w.tx.InboxEntry(ctx, id)
-		if err != nil {
-			return err
-		}
-		if entry.State != InboxScheduled || entry.MeetingID != w.ID {
-			continue
-		}
-		waiting := entry
-		waiting.State, waiting.MeetingID = InboxWaiting, ""
-		if err := w.tx.UpdateInboxEntry(ctx, waiting, entry.State); err != nil {
-			return err
-		}
-	}
-	return nil
-}
-
 // changeItem changes an item of the agenda.
 func (w *meetingWork) changeItem(ctx context.Context, item AgendaItem, stored KeptItem) error {
 	if !w.mayPrepare(w.actor.ID, stored) && !w.chairs() {
@@ -304,8 +225,19 @@ func (s *Service) RemoveMeetingItem(ctx context.Context, actor Actor, meetingID,
 		if err != nil {
 			return err
 		}
-		agreed := slices.ContainsFunc(actions, func(a MeetingAction) bool { return a.ItemID == itemID })
-		if item.Kind == ItemActions || item.Record.Revision > 0 || agreed {
+		remarks, err := w.tx.Remarks(ctx, w.ID)
+		if err != nil {
+			return err
+		}
+		votings, err := w.tx.Votings(ctx, w.ID)
+		if err != nil {
+			return err
+		}
+		recorded := item.Record.Revision > 0 ||
+			slices.ContainsFunc(actions, func(a MeetingAction) bool { return a.ItemID == itemID }) ||
+			slices.ContainsFunc(remarks, func(r Remark) bool { return r.ItemID == itemID }) ||
+			slices.ContainsFunc(votings, func(v KeptVoting) bool { return v.ItemID == itemID })
+		if item.Kind == ItemActions || recorded {
 			return Refuse(CodeForbidden, "The item stays: something of it is recorded, or it is the first of the agenda.")
 		}
 		place, err := w.tx.MeetingPlace(ctx, w.ID)

@@ -12,7 +12,7 @@ import (
 
 // Mismatch is something stored that does not follow from what it should follow from.
 type Mismatch struct {
-	// Subject is "journal", "reading", "facts", "audit", "report", "study" or "inbox".
+	// Subject is "journal", "reading", "facts", "audit", "report", "study", "inbox" or "meeting".
 	Subject string `json:"subject"`
 	CaseID  string `json:"caseId,omitempty"`
 	ThingID string `json:"thingId,omitempty"`
@@ -38,6 +38,7 @@ type VerifyReport struct {
 	Edits        int        `json:"edits"`
 	Reports      int        `json:"reports"`
 	Frozen       int        `json:"frozen"` // studies
+	Meetings     int        `json:"meetings"`
 	AuditEntries int        `json:"auditEntries"`
 	Mismatches   []Mismatch `json:"mismatches"`
 }
@@ -48,13 +49,16 @@ func (r VerifyReport) OK() bool { return len(r.Mismatches) == 0 }
 // Verify folds every journal anew and compares with the rows, makes the facts anew, and follows the hashes of journals,
 // signed reports, frozen studies and the audit log. It changes nothing.
 func (s *Service) Verify(ctx context.Context) (VerifyReport, error) {
-	v := &verifier{report: VerifyReport{Mismatches: []Mismatch{}}, frozen: map[string]frozenSeal{}}
+	v := &verifier{report: VerifyReport{Mismatches: []Mismatch{}}, frozen: map[string]frozenSeal{}, sealed: meetingSeals{}}
 	var ids []string
 	err := s.store.Read(ctx, func(tx Tx) (err error) {
 		if err := v.audit(ctx, tx); err != nil {
 			return err
 		}
 		if err := v.frozenStudies(ctx, tx); err != nil {
+			return err
+		}
+		if err := v.meetings(ctx, tx); err != nil {
 			return err
 		}
 		ids, err = tx.CaseIDs(ctx)
@@ -75,6 +79,7 @@ func (s *Service) Verify(ctx context.Context) (VerifyReport, error) {
 type verifier struct {
 	report VerifyReport
 	caseID string
+	sealed meetingSeals
 	frozen map[string]frozenSeal // by the id of the frozen study, as the audit log holds them
 }
 
@@ -104,6 +109,7 @@ func (v *verifier) audit(ctx context.Context, tx Tx) error {
 				v.tell("audit", "", "entry %d was changed: its hash is another", entry.Seq)
 			}
 			v.keepSeal(entry)
+			v.sealed.read(v, entry)
 			last = entry
 		}
 		if len(entries) < auditBatch {

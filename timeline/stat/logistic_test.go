@@ -138,6 +138,23 @@ func TestLogisticIsTheSameOnAnyNumberOfCores(t *testing.T) {
 	}
 }
 
+// TestProfilesNeedNoMemoryOfTheirOwn: all 13 intervals look at the 20,000 cases some 80 times, and may not keep a number for
+// each case (160 kB) even half as often.
+func TestProfilesNeedNoMemoryOfTheirOwn(t *testing.T) {
+	d, _, events := syntheticRegression(20_000)
+	allocated := func(profiled []int) uint64 {
+		var before, after runtime.MemStats
+		runtime.ReadMemStats(&before)
+		_, err := Logistic(d, events, LogisticOptions{Level: 0.95, Penalised: true, Profiled: profiled})
+		require.NoError(t, err)
+		runtime.ReadMemStats(&after)
+		return after.TotalAlloc - before.TotalAlloc
+	}
+	without, with := allocated([]int{}), allocated(nil)
+	t.Logf("%.1f MB without profiles, %.1f MB with", float64(without)/1e6, float64(with)/1e6)
+	require.Less(t, with-without, uint64(40*20_000*8))
+}
+
 // The bound found at once is that found step by step, in data with few events as well as with many.
 func TestBothWaysToABoundMeet(t *testing.T) {
 	d, y, _ := syntheticRegression(800)

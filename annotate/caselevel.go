@@ -40,7 +40,7 @@ type MinutesBefore struct {
 	// Span begins no earlier than the first step.
 	Span       timeline.Span    `json:"span"`
 	Events     []HappenedBefore `json:"events"` // by time
-	Gaps       []timeline.Span  `json:"gaps"`   // recorded, but in no marked step
+	Gaps       []timeline.Span  `json:"gaps"`   // recorded, but in no marked step, over 2 s
 	Unrecorded []timeline.Span  `json:"unrecorded"`
 	// Since is when the episode of the running step began, null when none ran. StepLength is the whole length of that step
 	// in this case, which what followed the complication is part of.
@@ -67,6 +67,10 @@ type StepReference struct {
 	Q1     *float64 `json:"q1"`
 	Q3     *float64 `json:"q3"`
 }
+
+// leastGap is the longest gap between steps that is not told. Source: a boundary picked by hand is good to about 1 s, which is
+// found (open data set), and a gap has two.
+const leastGap = 2000
 
 // minutesBefore is how far back a reader is shown. Source: our choice.
 const minutesBefore = 3
@@ -146,7 +150,12 @@ func before(file CaseFile, in timeline.Input, result timeline.Result, c Complica
 	if err != nil {
 		return nil
 	}
-	b := &MinutesBefore{Minutes: minutesBefore, Span: lead.Span, Events: []HappenedBefore{}, Gaps: lead.Unmarked, Unrecorded: lead.Unrecorded}
+	b := &MinutesBefore{Minutes: minutesBefore, Span: lead.Span, Events: []HappenedBefore{}, Gaps: []timeline.Span{}, Unrecorded: lead.Unrecorded}
+	for _, gap := range lead.Unmarked {
+		if gap.Length() > leastGap {
+			b.Gaps = append(b.Gaps, gap)
+		}
+	}
 	add := func(kind, name string, complication bool, at timeline.Instant) {
 		clock, err := in.Clock.Case(at)
 		if err == nil && clock <= lead.End && clock >= lead.End-minutesBefore*60_000 {

@@ -110,37 +110,30 @@ func exposureOf(others []*cohort.Row, row *cohort.Row, e Exposure, names Names) 
 
 // standsOut is one sentence of what lies outside.
 func (a *CaseAnswer) standsOut() string {
-	var out []string
+	var measured, out []string
 	placed := 0
 	for _, e := range a.Exposures {
 		if e.Percentile == nil {
 			continue
 		}
 		placed++
-		unit := ""
-		if e.Unit != "" {
-			unit = " " + e.Unit
-		}
+		value := strings.TrimSpace(figure(*e.Value) + " " + e.Unit)
 		switch {
 		case *e.Percentile > outer:
-			out = append(out, fmt.Sprintf("%s (%s%s) lies above %s of the unit's other cases", e.Name, figure(*e.Value), unit, shareWords(*e.Percentile, e.N)))
+			measured = append(measured, fmt.Sprintf("%s (%s, more than in %s)", e.Name, value, shareWords(*e.Percentile, e.N)))
 		case *e.Percentile < 100-outer:
-			out = append(out, fmt.Sprintf("%s (%s%s) lies below %s of the unit's other cases", e.Name, figure(*e.Value), unit, shareWords(100-*e.Percentile, e.N)))
+			measured = append(measured, fmt.Sprintf("%s (%s, less than in %s)", e.Name, value, shareWords(100-*e.Percentile, e.N)))
 		}
+	}
+	if len(measured) > 0 {
+		out = append(out, "beside the unit's other cases, "+strings.Join(measured, ", "))
 	}
 	if l := a.Loss; l != nil && (l.Beyond || l.Below) {
 		side := map[bool]string{true: "larger", false: "smaller"}[l.Beyond]
-		out = append(out, fmt.Sprintf("the loss of cells (%s %%) is %s than such cases show (%s to %s %%)", figure(l.Observed), side, figure(l.Low), figure(l.High)))
+		out = append(out, fmt.Sprintf("the loss of cells (%s %%), %s than such cases show (%s to %s %%)", figure(l.Observed), side, figure(l.Low), figure(l.High)))
 	}
 	for _, m := range a.Complications {
-		name := m.Name
-		switch {
-		case m.Step != "":
-			name += " during the step " + m.StepName
-		case m.After:
-			name += " after the operation"
-		}
-		out = append(out, name)
+		out = append(out, m.words())
 	}
 	switch {
 	case len(out) > 0:

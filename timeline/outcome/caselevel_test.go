@@ -66,7 +66,7 @@ func TestWhatStandsOut(t *testing.T) {
 	row.Before.Count = &cohort.Count{Density: 2500, Cells: row.Before.Count.Cells, CV: row.Before.Count.CV}
 	row.After = []cohort.Seen{{Window: "month-3", Count: &cohort.Count{Density: 2480, Cells: row.Before.Count.Cells, CV: row.Before.Count.CV}}}
 	a := besideOthers(rows, row)
-	require.Contains(t, a.StandsOut, "time in the nucleus stage (60.0 min) lies above all 199 of the unit's other cases")
+	require.Contains(t, a.StandsOut, "time in the nucleus stage (60.0 min, more than in all 199)")
 	require.Contains(t, a.CannotSay, "within counting error")
 	for _, e := range a.Exposures {
 		if e.Exposure.Kind == StageTime {
@@ -107,7 +107,7 @@ func TestHowOftenAStepCarriesAComplication(t *testing.T) {
 	require.Contains(t, one.Text, "4 of 100")
 	require.Contains(t, one.Published, "44.0 %")
 	require.Contains(t, a.StandsOut, "posterior capsule rupture during the step cortex")
-	require.Contains(t, a.Complications[1].Text, "in no marked step")
+	require.Contains(t, a.Complications[1].Text, "Corneal oedema in no marked step")
 
 	few := besideOthers(rows[:4], rows[0]).Complications[0]
 	require.Equal(t, CaseShare{Events: 3, Cases: 3}, *few.InStep, "no percentage of fewer than five")

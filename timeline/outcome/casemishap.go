@@ -49,7 +49,7 @@ func complicationOf(others []*cohort.Row, row *cohort.Row, mishap cohort.Mishap,
 			}
 		}
 	}
-	one.Text = one.words()
+	one.Text = one.told()
 	return one
 }
 
@@ -95,16 +95,20 @@ func (s CaseShare) words() string {
 	return text
 }
 
+// words names a complication and when it happened.
 func (c CaseComplication) words() string {
-	name := capital(c.Name)
 	switch {
 	case c.After:
-		name += " after the operation"
+		return c.Name + " after the operation"
 	case c.Step == "":
-		name += " in no marked step"
-	default:
-		name += " during the step " + c.StepName
+		return c.Name + " in no marked step"
 	}
+	return c.Name + " during the step " + c.StepName
+}
+
+// told is a sentence or two on how often the step carries it.
+func (c CaseComplication) told() string {
+	name := capital(c.words())
 	var text string
 	switch {
 	case c.InStep == nil && c.Ever.Cases == 0 && c.After:

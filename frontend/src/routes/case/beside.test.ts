@@ -75,8 +75,8 @@ test('a loss without counting error has no interval of its own', () => {
   };
   const [expected, counted] = lossLines(loss);
   expect(expected?.main?.text).toBe('17.2 % (12.4 to 21.7)');
-  expect(counted).toMatchObject({ strong: true, main: { low: 22, high: 22, text: '22 %' } });
-  expect(lossLines({ ...loss, observedLow: 14.5, observedHigh: 28.9 })[1]?.main?.text).toBe('22 % (14.5 to 28.9)');
+  expect(counted).toMatchObject({ strong: true, main: { low: 22, high: 22, text: '22.0 %' } });
+  expect(lossLines({ ...loss, observedLow: 14.5, observedHigh: 28.9 })[1]?.main?.text).toBe('22.0 % (14.5 to 28.9)');
 });
 
 test('a share of fewer than five has no percentage', () => {

@@ -11,7 +11,8 @@ const outer = 90;
 
 const upper = (text: string) => text.charAt(0).toUpperCase() + text.slice(1);
 const decimal = (value: number) => String(Number(value.toFixed(1))).replace('-', '−');
-const percent = (value: number) => `${decimal(value)} %`;
+const tenth = (value: number) => value.toFixed(1).replace('-', '−');
+const percent = (value: number) => `${tenth(value)} %`;
 
 /** A value with its unit; minutes as a length of time. */
 export function valueText(e: CaseExposure, value: number): string {
@@ -85,8 +86,7 @@ export function lossLines(loss: CaseLoss): IntervalLine[] {
   ];
 }
 
-const withBounds = (value: number, low: number, high: number) =>
-  `${percent(value)} (${decimal(low)} to ${decimal(high)})`;
+const withBounds = (value: number, low: number, high: number) => `${percent(value)} (${tenth(low)} to ${tenth(high)})`;
 
 export function lossTable(loss: CaseLoss): Table {
   return {
@@ -109,7 +109,7 @@ export const lossTitle = (loss: CaseLoss) =>
 export function shareText(share: CaseShare): string {
   const text = `${share.events} of ${share.cases}`;
   if (share.percent === null || share.low === null || share.high === null) return text;
-  return `${text}, ${percent(share.percent)} (95 % interval ${decimal(share.low)} to ${decimal(share.high)})`;
+  return `${text}, ${percent(share.percent)} (95 % interval ${tenth(share.low)} to ${tenth(share.high)})`;
 }
 
 /** How long the step had run, how long it took in all, and how long elsewhere. */

@@ -5,6 +5,7 @@ import ts from 'typescript';
 import { afterEach, describe, expect, test, vi } from 'vitest';
 import * as agreement from './agreement';
 import * as caseApi from './case';
+import * as findingApi from './finding';
 import * as followup from './followup';
 import * as inboxApi from './inbox';
 import * as intake from './intake';
@@ -54,6 +55,7 @@ for (const file of [
   'tagging',
   'case',
   'consent',
+  'finding',
   'followup',
   'inbox',
   'intake',
@@ -148,6 +150,8 @@ const pairs: [string, string, 'whole' | 'part'][] = [
     'ReadingState',
     'EditAnswer',
     'ComplicationKind',
+    'Finding',
+    'ReportSection',
     'Complication',
     'Visit',
   ],
@@ -341,6 +345,12 @@ describe('every address exists', () => {
     ['frozenStudies', () => study.frozenStudies()],
     ['frozenStudy', () => study.frozenStudy('f')],
     ['frozenContent', () => fetch(study.frozenContent('f', 'json'), { method: 'GET' })],
+    ['findings', () => findingApi.findings('c')],
+    ['putFinding', () => findingApi.putFinding({ id: 'f', caseId: 'c' } as never)],
+    ['removeFinding', () => findingApi.removeFinding('c', 'f', 1)],
+    ['clearPart', () => findingApi.clearPart('c', 'p', true)],
+    ['blindedDraft', () => fetch(findingApi.blindedDraft('c', 'pdf'), { method: 'GET' })],
+    ['blindedSigned', () => fetch(findingApi.blindedSigned('r', 'pdf'), { method: 'GET' })],
     ['feedback', () => teaching.feedback()],
     ['seeComments', () => teaching.seeComments('r', ['c'])],
     ['assessmentForms', () => teaching.assessmentForms()],
@@ -376,6 +386,7 @@ describe('every address exists', () => {
   test('nothing of this folder is left out', () => {
     const exported = [
       caseApi,
+      findingApi,
       followup,
       inboxApi,
       intake,

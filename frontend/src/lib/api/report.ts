@@ -8,6 +8,11 @@ export interface ReportMoment {
   /** Address of the moment on the tagging page. */
   page: string;
 }
+/** A line of the running sheet with its moment. */
+export interface SheetMoment {
+  name: string;
+  at: { partId: string; ms: number } | null;
+}
 /** What the page itself reads of a draft report; the report has more. */
 export interface Report {
   /** What a signer names: of the content as it is now. */
@@ -16,6 +21,7 @@ export interface Report {
   /** The count of changes of the case that the report was made from. */
   caseChange: number;
   warnings: { code: string; message: string; accepted: string; moment: ReportMoment | null }[] | null;
+  sheet: SheetMoment[] | null;
   missing: { text: string; at: ReportMoment | null }[] | null;
 }
 

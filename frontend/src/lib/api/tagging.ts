@@ -32,6 +32,9 @@ export interface Part {
   rates: RateSpan[];
   cuts: number[];
   realTime: boolean;
+  /** Who said that nothing is burned into the picture, and when; absent when nobody did. */
+  clearedBy?: string;
+  clearedAt?: number;
   checkedAt: number;
 }
 

@@ -259,6 +259,7 @@ export type Action =
   | 'report.view'
   | 'report.sign'
   | 'report.addendum'
+  | 'finding.edit'
   | 'assessment.view'
   | 'case.assess'
   | 'case.discuss';

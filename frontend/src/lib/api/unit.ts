@@ -14,6 +14,8 @@ export interface Unit {
   recalibration?: Recalibration | null;
   /** Which cases come to a meeting by themselves; left out, the rules that stand are kept. */
   triggers?: TriggerRule[];
+  /** The parts of a report in their order, by code; empty: all in the usual order. Left out, what stands is kept. */
+  reportSections?: string[];
   /** The unit's data is made up. */
   invented: boolean;
 }
@@ -77,8 +79,17 @@ export interface Catalogue {
   techniques: Technique[];
   /** The rules by which cases may come to a meeting, in the order in which they are offered. */
   triggers: TriggerChoice[];
+  /** The parts that a report may have, in the usual order. */
+  reportSections: ReportSection[];
   /** The possible range of each quantity by its field. */
   limits: Record<string, Limit>;
+}
+/** A part of the letter in which a report is written. */
+export interface ReportSection {
+  code: string;
+  name: string;
+  /** No unit can leave it out. */
+  stays: boolean;
 }
 /** Outside least to most a value is impossible; outside warnLow to warnHigh it is unusual, and taken. */
 export interface Limit {

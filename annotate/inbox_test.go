@@ -5,11 +5,13 @@ import (
 	"fmt"
 	"sync"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/require"
 
 	"zonule/annotate"
 	"zonule/annotate/annotatetest"
+	"zonule/timeline/cohort"
 )
 
 // troubled is a case with a complication of the kind.
@@ -295,4 +297,46 @@ func TestReasonsTellNobody(t *testing.T) {
 	for _, secret := range append(hostile, c.ID, part.ID, "2026-05") {
 		require.NotContains(t, string(told), secret)
 	}
+}
+
+// ruptured puts n cases with a rupture and their rows into the store, without the work of recording them.
+func ruptured(t testing.TB, u *annotatetest.Unit, n int, changes ...func(i int, row *cohort.Row)) {
+	t.Helper()
+	rows := make([]cohort.Row, n)
+	require.NoError(t, u.Store.Write(t.Context(), func(tx annotate.Tx) error {
+		for i := range rows {
+			c := u.NewCase()
+			c.CreatedBy = u.Surgeon.ID
+			if err := tx.InsertCase(t.Context(), c); err != nil {
+				return err
+			}
+			rows[i] = cohort.Row{
+				CaseID: c.ID, Date: c.Date, Technique: "phaco", CapsuleRupture: true,
+				Complications: []cohort.Mishap{{Kind: "posterior-capsule-rupture"}},
+			}
+			for _, change := range changes {
+				change(i, &rows[i])
+			}
+		}
+		return tx.PutCaseRows(t.Context(), 1, rows...)
+	}))
+}
+
+// TestALongSweepGoesOn has a clock by which every look takes two seconds.
+func TestALongSweepGoesOn(t *testing.T) {
+	u := annotatetest.NewUnit(t, annotatetest.SQLiteAddress(t))
+	ruptured(t, u, 350)
+	looks := 0
+	service := annotate.NewService(annotate.Options{
+		Store: u.Store, NewID: u.NewID, Media: u.Media, Now: func() time.Time { looks++; return u.Clock.Now().Add(time.Duration(looks) * 2 * time.Second) },
+	})
+	found := []int{}
+	for more := true; more; {
+		inbox, err := service.Inbox(t.Context(), u.Chair)
+		require.NoError(t, err)
+		more, found = inbox.More, append(found, len(inbox.Entries))
+	}
+	require.Greater(t, len(found), 2, "%v", found)
+	require.Equal(t, 350, found[len(found)-1])
+	require.IsIncreasing(t, found)
 }

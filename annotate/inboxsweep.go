@@ -47,7 +47,7 @@ func (s *Service) sweepInbox(ctx context.Context, actor Actor) (more bool, err e
 	for {
 		var found sweeping
 		err := s.store.Read(ctx, func(tx Tx) (err error) {
-			found, err = s.judge(ctx, tx)
+			found, err = s.judge(ctx, tx, until)
 			return err
 		})
 		if err != nil || found.had == found.next && len(found.drawn) == 0 {
@@ -62,8 +62,19 @@ func (s *Service) sweepInbox(ctx context.Context, actor Actor) (more bool, err e
 	}
 }
 
-// judge holds the next cases against the rules; it changes nothing.
-func (s *Service) judge(ctx context.Context, tx Tx) (sweeping, error) {
+// SweepInbox holds all cases that changed against the unit's rules, so that the first reader of the inbox after a start does
+// not wait for it.
+func (s *Service) SweepInbox(ctx context.Context) error {
+	for {
+		more, err := s.sweepInbox(ctx, Actor{})
+		if err != nil || !more {
+			return err
+		}
+	}
+}
+
+// judge holds the next cases against the rules, at least one and no more once the time has passed; it changes nothing.
+func (s *Service) judge(ctx context.Context, tx Tx, until time.Time) (sweeping, error) {
 	unit, err := unitOf(ctx, tx)
 	if err != nil {
 		return sweeping{}, err
@@ -86,7 +97,7 @@ func (s *Service) judge(ctx context.Context, tx Tx) (sweeping, error) {
 		return sweeping{}, err
 	}
 	if len(kept) == 0 {
-		found.drawn, err = s.draw(ctx, tx, unit, all)
+		found.drawn, err = s.draw(ctx, tx, unit, all, found.next)
 		return found, err
 	}
 	lists, err := tx.StepLists(ctx)
@@ -100,6 +111,10 @@ func (s *Service) judge(ctx context.Context, tx Tx) (sweeping, error) {
 	}
 	oldest := addDays(s.today(), -inboxReach)
 	for i := range kept {
+		if i > 0 && s.now().After(until) {
+			found.more = true
+			break
+		}
 		row := &kept[i].Row
 		one := judged{caseID: row.CaseID, good: wentWell(row), recent: row.Date >= oldest}
 		if one.recent || slices.ContainsFunc(known, func(e InboxEntry) bool { return e.CaseID == row.CaseID }) {
@@ -136,9 +151,16 @@ func (s *Service) referenceOf(ctx context.Context, tx Tx, unit Unit, all *cohort
 	return reference, err
 }
 
+// drawing is one look for good cases: on the same day, in the same rows and by the same rules it finds the same.
+type drawing struct {
+	day   string
+	sweep InboxSweep
+}
+
 // draw gives the good cases of the closed months that have none yet.
-func (s *Service) draw(ctx context.Context, tx Tx, unit Unit, all *cohort.Cohort) ([]judged, error) {
-	if !unit.trigger(TriggerGoodCase).On {
+func (s *Service) draw(ctx context.Context, tx Tx, unit Unit, all *cohort.Cohort, sweep InboxSweep) ([]judged, error) {
+	now := drawing{s.today(), sweep}
+	if last := s.drawnNone.Load(); !unit.trigger(TriggerGoodCase).On || last != nil && *last == now {
 		return nil, nil
 	}
 	taken, err := goodMonthsTaken(ctx, tx)
@@ -146,13 +168,17 @@ func (s *Service) draw(ctx context.Context, tx Tx, unit Unit, all *cohort.Cohort
 		return nil, err
 	}
 	var drawn []judged
+	losses := firstMonthLosses(all.Rows())
 	for _, month := range unit.closedMonths(s.today()) {
 		if taken[month] {
 			continue
 		}
-		if id, reason := unit.GoodCase(all.Rows(), month); id != "" {
+		if id, reason := unit.goodCase(losses, month); id != "" {
 			drawn = append(drawn, judged{caseID: id, reasons: []TriggerReason{reason}, good: true, recent: true})
 		}
+	}
+	if len(drawn) == 0 {
+		s.drawnNone.Store(&now)
 	}
 	return drawn, nil
 }

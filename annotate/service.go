@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"sync"
+	"sync/atomic"
 	"time"
 )
 
@@ -36,6 +37,8 @@ type Service struct {
 	// unknownHash is compared with when the login is unknown, so that the answer takes as long.
 	unknownHash func() (string, error)
 	snapshot    snapshot
+	// drawnNone is the last look for good cases that found none.
+	drawnNone atomic.Pointer[drawing]
 }
 
 // NewService joins the parts.

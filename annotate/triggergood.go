@@ -54,42 +54,57 @@ func firstMonthLoss(row *cohort.Row) *float64 {
 	return nil
 }
 
+// monthLoss is a case whose loss at month 1 is known, percent.
+type monthLoss struct {
+	row  *cohort.Row
+	loss float64
+}
+
+// firstMonthLosses gives the cases whose loss at month 1 is known.
+func firstMonthLosses(rows []cohort.Row) []monthLoss {
+	var known []monthLoss
+	for i := range rows {
+		if loss := firstMonthLoss(&rows[i]); loss != nil {
+			known = append(known, monthLoss{&rows[i], *loss})
+		}
+	}
+	return known
+}
+
 // GoodCase draws one of the operations of a month that went well and lost less than the median of the unit's operations of
 // the technique, of which at least 20 are known. The lot is the SHA-256 of unit, month and case, so that the same record
 // gives the same case. The id is "" when there is none.
 func (u Unit) GoodCase(rows []cohort.Row, month string) (caseID string, reason TriggerReason) {
+	return u.goodCase(firstMonthLosses(rows), month)
+}
+
+func (u Unit) goodCase(known []monthLoss, month string) (caseID string, reason TriggerReason) {
 	losses := map[string][]float64{}
-	type candidate struct {
-		row  *cohort.Row
-		loss float64
+	var candidates []monthLoss
+	for _, one := range known {
+		losses[one.row.Technique] = append(losses[one.row.Technique], one.loss)
+		if monthOf(one.row.Date) == month && wentWell(one.row) {
+			candidates = append(candidates, one)
+		}
 	}
-	var candidates []candidate
-	for i := range rows {
-		row := &rows[i]
-		loss := firstMonthLoss(row)
-		if loss == nil {
-			continue
-		}
-		losses[row.Technique] = append(losses[row.Technique], *loss)
-		if monthOf(row.Date) == month && wentWell(row) {
-			candidates = append(candidates, candidate{row, *loss})
-		}
+	if len(candidates) == 0 {
+		return "", TriggerReason{}
 	}
 	medians := map[string]float64{}
-	for technique, known := range losses {
-		if len(known) >= timeline.SmallestGroup {
-			slices.Sort(known)
-			medians[technique] = timeline.Quantile(known, 0.5)
+	for technique, of := range losses {
+		if len(of) >= timeline.SmallestGroup {
+			slices.Sort(of)
+			medians[technique] = timeline.Quantile(of, 0.5)
 		}
 	}
-	candidates = slices.DeleteFunc(candidates, func(c candidate) bool {
+	candidates = slices.DeleteFunc(candidates, func(c monthLoss) bool {
 		median, told := medians[c.row.Technique]
 		return !told || c.loss >= median
 	})
 	if len(candidates) == 0 {
 		return "", TriggerReason{}
 	}
-	drawn := slices.MinFunc(candidates, func(a, b candidate) int { return cmp.Compare(u.lot(month, a.row.CaseID), u.lot(month, b.row.CaseID)) })
+	drawn := slices.MinFunc(candidates, func(a, b monthLoss) int { return cmp.Compare(u.lot(month, a.row.CaseID), u.lot(month, b.row.CaseID)) })
 	technique := drawn.row.Technique
 	return drawn.row.CaseID, TriggerReason{TriggerGoodCase, fmt.Sprintf(
 		"What went right: measured wholly, nothing went wrong, a loss of endothelial cells of %s %% at month 1 (the unit's median is %s %%, %d cases). Drawn by lot.",

@@ -60,6 +60,9 @@ func (p *program) listen(ctx context.Context, u *unit, ready func(address string
 		if err := u.service.ReadRows(ctx); err != nil && ctx.Err() == nil {
 			p.log.Warn("the rows of the cases could not be read ahead", "error", err)
 		}
+		if err := u.service.SweepInbox(ctx); err != nil && ctx.Err() == nil {
+			p.log.Warn("the cases could not be held against the rules of the meeting", "error", err)
+		}
 	}()
 	defer func() { <-readAhead }()
 	p.log.Info("listening", "address", listener.Addr().String())

@@ -3,6 +3,7 @@
 import { execFileSync } from 'node:child_process';
 import { readFileSync } from 'node:fs';
 import { expect, type Locator, type Page, test } from '@playwright/test';
+import { expectAccessible } from './axe';
 import { addPerson, signIn } from './people';
 
 const mostInteractions = 60;
@@ -155,6 +156,14 @@ test('an empty case becomes a signed report', async ({ page }) => {
   await expect(month1.getByText('Saved')).toBeVisible();
 
   await hand.click(page.getByRole('link', { name: 'Review' }).first());
+  // Beside the unit's other cases; reading it is no part of the way to a signature.
+  const beside = page.getByRole('region', { name: 'Beside other cases' });
+  await expect(beside.getByText(/^What stands out: .*corneal abrasion/)).toBeVisible();
+  await beside.getByText('Exposures and expected loss').click();
+  await expect(beside.getByRole('group', { name: /^Percentile of this case/ })).toBeVisible();
+  await expect(beside.getByText(/^12\.0 % of the cells were lost at month 1 /)).toBeVisible();
+  await expectAccessible(page, 'beside other cases');
+
   await hand.click(page.getByRole('button', { name: /^Sign/ }).first());
   await hand.click(page.getByRole('dialog').getByRole('button', { name: 'Sign', exact: true }));
   await expect(page.getByText('Report 1, signed')).toBeVisible();
@@ -173,6 +182,7 @@ test('an empty case becomes a signed report', async ({ page }) => {
   const reports = (await (await page.request.get(`/api/v1/cases/${caseId}/reports`)).json()) as { id: string }[];
   const content = (await (await page.request.get(`/api/v1/reports/${reports[0]?.id}/content.json`)).json()) as {
     steps: { name: string; total: number; quality: string }[];
+    level: { complications: { at: { ms: number } }[] };
   };
   for (const [i, step] of steps.entries()) {
     const total = content.steps.find((s) => s.name === step.name)?.total ?? Number.NaN;
@@ -183,9 +193,20 @@ test('an empty case becomes a signed report', async ({ page }) => {
   const pdf = await download.path();
   execFileSync('qpdf', ['--check', pdf]);
   const text = execFileSync('pdftotext', ['-layout', pdf, '-']).toString();
-  for (const word of ['NEW-0001', 'Corneal abrasion', 'обзор', 'Segment removal', 'Inês Moura'])
+  for (const word of ['Beside other cases', 'NEW-0001', 'Corneal abrasion', 'обзор', 'Segment removal', 'Inês Moura'])
     expect(text).toContain(word);
   // 100 (2600 - 2288)/2600 = 12 %.
   expect(text).toMatch(/12(\.0)? %/);
   expect(readFileSync(pdf).subarray(0, 5).toString()).toBe('%PDF-');
+
+  // The complication leads to its moment of the film.
+  await page.getByRole('button', { name: 'Back to the draft' }).click();
+  await beside.getByRole('link', { name: /^watch it at/ }).click();
+  const moment = content.level.complications[0]?.at.ms ?? Number.NaN;
+  await expect
+    .poll(() => page.evaluate(() => (document.querySelector('video')?.currentTime ?? Number.NaN) * 1000))
+    .toBeGreaterThan(moment - 500);
+  expect(await page.evaluate(() => (document.querySelector('video')?.currentTime ?? Number.NaN) * 1000)).toBeLessThan(
+    moment + 500,
+  );
 });

@@ -38,7 +38,7 @@ export function forestLines(r: StudyResult): IntervalLine[] {
 /** The adjusted relation first, then found in other ways and in parts of the cases. */
 export function sensitivityLines(rel: Relation): IntervalLine[] {
   const first: IntervalLine[] = rel.adjusted
-    ? [{ name: `As above (n ${rel.adjusted.n})`, strong: true, main: estimate(rel.adjusted) }]
+    ? [{ name: `As above (n ${rel.adjusted.n})`, main: estimate(rel.adjusted) }]
     : [];
   return first.concat(
     rel.sensitivity.flatMap((s) =>
@@ -49,7 +49,7 @@ export function sensitivityLines(rel: Relation): IntervalLine[] {
 
 const numbers = (s: Size | null) => (s ? [s.value, s.low, s.high].map(rounded) : [null, null, null]);
 /** A bound that does not exist stays empty. */
-const rounded = (v: number) => (Math.abs(v) >= Number.MAX_VALUE / 2 ? null : Number(v.toPrecision(6)));
+const rounded = (v: number) => (Math.abs(v) >= Number.MAX_VALUE / 2 ? null : Number(v.toPrecision(4)));
 
 export function forestTable(r: StudyResult): Table {
   const rows = r.relations.flatMap((rel) =>

@@ -15,9 +15,9 @@ export function periodStart(period: Period, today: string): string {
   const back = years[period];
   if (!back) return '';
   const from = new Date(`${today}T00:00:00Z`);
-  // The 29th of February has no namesake a year before: its day after begins the year.
-  from.setUTCFullYear(from.getUTCFullYear() - back);
+  // The day after today, years ago: a year that ends with the 29th of February began with the 1st of March.
   from.setUTCDate(from.getUTCDate() + 1);
+  from.setUTCFullYear(from.getUTCFullYear() - back);
   return from.toISOString().slice(0, 10);
 }
 

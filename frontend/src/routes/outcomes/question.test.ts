@@ -71,6 +71,8 @@ describe('the first question', () => {
 
   test('is none where there is nothing to choose from', () => {
     expect(firstQuestion(choices({ outcomes: [], exposures: [] }))).toBeUndefined();
+    const unknown = choices().exposures.map((e) => ({ ...e, n: 0 }));
+    expect(firstQuestion(choices({ exposures: unknown }))).toBeUndefined();
   });
 });
 

@@ -104,12 +104,15 @@ function firstOutcome(choices: OutcomeChoices): Outcome | undefined {
     o.windows.map((w) => ({ kind: o.kind, window: w.window, complication: '', n: w.n })),
   );
   const month = visits.find((v) => v.kind === 'loss' && v.window === 'month-1');
-  const chosen = month && month.n >= fewest ? month : (mostKnown(visits) ?? month);
+  const chosen = month && month.n >= fewest ? month : mostKnown(visits);
   return chosen && { kind: chosen.kind, window: chosen.window, complication: chosen.complication };
 }
 
+/** The choice that most cases know; undefined where none does. */
 const mostKnown = <T extends { n: number }>(list: readonly T[]) =>
-  list.reduce<T | undefined>((best, one) => (best && best.n >= one.n ? best : one), undefined);
+  list
+    .filter((one) => one.n > 0)
+    .reduce<T | undefined>((best, one) => (best && best.n >= one.n ? best : one), undefined);
 
 /** Whether two questions ask the same. */
 export const sameQuestion = (a: Definition, b: Definition) => writeQuestion(a) === writeQuestion(b);

@@ -60,7 +60,7 @@ describe('what may be concluded', () => {
   test('an interval that holds none shows nothing, and is no proof of none', () => {
     expect(isFound(size(), 'loss')).toBe(false);
     expect(verdictText(relation(), 'loss', 1)).toBe(
-      'No relation is shown: the interval holds 0. That is no proof of none: only a relation of 6.03 % fewer cells left or more would have shown in four studies of five like this one.',
+      'No relation is shown: the interval holds 0. That is no proof of none: only a relation of at least 6.03 % fewer cells left would have shown in four studies of five like this one.',
     );
     expect(isFound({ low: 0.8, high: 3 }, 'complication')).toBe(false);
   });

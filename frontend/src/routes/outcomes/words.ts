@@ -96,7 +96,7 @@ export function verdictText(r: Relation, kind: OutcomeKind, tried: number): stri
     const proof =
       seen === null
         ? 'That is no proof of none.'
-        : `That is no proof of none: only ${smallestText(seen, kind)} or more would have shown in four studies of five like this one.`;
+        : `That is no proof of none: only ${smallestText(seen, kind)} would have shown in four studies of five like this one.`;
     return `No relation is shown: the interval holds ${kind === 'complication' ? 'an odds ratio of 1' : '0'}. ${proof}`;
   }
   const shown = `A relation is shown: the interval leaves ${kind === 'complication' ? 'an odds ratio of 1' : '0'} out.`;
@@ -108,7 +108,9 @@ export function verdictText(r: Relation, kind: OutcomeKind, tried: number): stri
 
 /** The smallest relation that would have shown. */
 export const smallestText = (value: number, kind: OutcomeKind) =>
-  kind === 'complication' ? `an odds ratio of ${figure(value)}` : `a relation of ${sideText(value, kind)}`;
+  kind === 'complication'
+    ? `an odds ratio of ${figure(value)} or more`
+    : `a relation of at least ${sideText(value, kind)}`;
 
 /** What the reader needs to know about the figures shown, a line each. */
 export function explanations(d: Definition): string[] {

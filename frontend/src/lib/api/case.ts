@@ -1,4 +1,5 @@
 import { address, get, getList, put } from './client';
+import type { MeetingAction, MeetingLine } from './meeting';
 import type { Case, CasePage, CaseSummary, Permissions, Window } from './types';
 
 export type CaseState = '' | 'to-record' | 'to-tag' | 'follow-up-due' | 'to-sign' | 'signed';
@@ -34,9 +35,13 @@ export interface Today {
   toSign: Waiting[];
   /** Cases that wait for a meeting; 0 for who makes no agenda. */
   inbox: number;
+  /** Own actions of meetings that are not reported done. */
+  actions: MeetingAction[];
+  /** Meetings that are running or lie ahead, the next first. */
+  meetings: MeetingLine[];
 }
-/** The lists of Today. */
-export type TodayList = Exclude<keyof Today, 'inbox'>;
+/** The lists of Today that hold cases. */
+export type TodayList = Exclude<keyof Today, 'inbox' | 'actions' | 'meetings'>;
 
 /** One thing that was done to a case; detail is JSON, for a change the fields before and after. */
 export interface AuditEntry {

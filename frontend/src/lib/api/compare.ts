@@ -98,7 +98,7 @@ export interface Comparison {
   methods: Method[] | null;
 }
 
-export interface LearningPoint extends ComparePoint {
+export interface LearningCase extends ComparePoint {
   /** Counts the person's own operations that held the step, from 1. */
   number: number;
 }
@@ -114,7 +114,7 @@ export interface CurvePoint extends SmoothPoint {
 }
 export interface Learning {
   n: number;
-  points: LearningPoint[] | null;
+  points: LearningCase[] | null;
   /** The factor per doubling of cases. */
   rate: Ratio | null;
   curve: CurvePoint[] | null;

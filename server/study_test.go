@@ -33,7 +33,7 @@ func lossQuestion(exposures ...outcome.Exposure) outcome.Definition {
 }
 
 // operated gives a store n cases of the operators in turn, with times, counts and a rupture in every seventh. All is invented.
-func operated(t *testing.T, s *store.Store, n int, operators ...string) {
+func operated(t testing.TB, s *store.Store, n int, operators ...string) {
 	t.Helper()
 	const minute = 60_000
 	rows := make([]cohort.Row, n)
@@ -269,4 +269,36 @@ func TestProgressIsToldAndLeavingEndsTheWork(t *testing.T) {
 	door.Close() // waits until every request is done with
 	require.Contains(t, h.log.String(), `"code":"left"`, "the work went on to its end")
 	require.NotContains(t, h.log.String(), `"level":"ERROR"`)
+}
+
+// BenchmarkStudy answers a question about the loss in 100,000 cases: the hashes of answer and table are part of it.
+func BenchmarkStudy(b *testing.B) {
+	s := annotatetest.Open(b, annotatetest.SQLiteAddress(b))
+	people := []annotate.Actor{}
+	require.NoError(b, s.Write(b.Context(), func(tx annotate.Tx) error {
+		for _, id := range []string{"sol", "mona", "ines"} {
+			user := annotate.User{ID: id, Revision: 1, Login: id, Name: id, Roles: []annotate.Role{annotate.RoleSurgeon}, Active: true}
+			people = append(people, annotate.Actor{User: user})
+			if err := tx.InsertUser(b.Context(), annotate.Account{User: user}); err != nil {
+				return err
+			}
+		}
+		return nil
+	}))
+	operated(b, s, 100_000, "sol", "mona", "ines")
+	service := annotate.NewService(annotate.Options{Store: s, Now: time.Now})
+	ask := func() found {
+		inquiry, err := service.Inquire(b.Context(), people[0], lossQuestion())
+		require.NoError(b, err)
+		f, err := answered(b.Context(), inquiry, nil)
+		require.NoError(b, err)
+		require.NotEmpty(b, f.Result.Answer)
+		return f
+	}
+	first := ask() // reads the rows
+	b.ReportAllocs()
+	for b.Loop() {
+		require.Equal(b, first.hash, ask().hash)
+	}
+	b.ReportMetric(float64(len(first.content.CSV))/(1<<20), "MB-table")
 }

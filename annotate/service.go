@@ -37,6 +37,7 @@ type Service struct {
 	// unknownHash is compared with when the login is unknown, so that the answer takes as long.
 	unknownHash func() (string, error)
 	snapshot    snapshot
+	answering   chan struct{} // holds one for each study that is being answered
 	// drawnNone is the last look for good cases that found none.
 	drawnNone atomic.Pointer[drawing]
 }
@@ -45,7 +46,7 @@ type Service struct {
 func NewService(o Options) *Service {
 	return &Service{
 		store: o.Store, now: o.Now, newID: o.NewID, media: o.Media,
-		hashPassword: o.HashPassword, checkPassword: o.CheckPassword,
+		hashPassword: o.HashPassword, checkPassword: o.CheckPassword, answering: make(chan struct{}, answersAtOnce),
 		unknownHash: sync.OnceValues(func() (string, error) { return o.HashPassword(o.NewID()) }),
 	}
 }

@@ -8,6 +8,7 @@ import (
 	"fmt"
 	"math"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/require"
 
@@ -401,6 +402,36 @@ func TestAnAnswerCanBeGivenUp(t *testing.T) {
 	})
 	require.ErrorIs(t, err, context.Canceled)
 	require.Equal(t, []string{"1 of 4"}, steps)
+}
+
+// TestStudiesWaitTheirTurn: while as many as may are being answered, one more waits, and may leave meanwhile.
+func TestStudiesWaitTheirTurn(t *testing.T) {
+	u := annotatetest.NewUnit(t, annotatetest.SQLiteAddress(t))
+	followed(t, u, 30, u.Surgeon, "")
+	d := question()
+	d.Population.Operator = annotate.Myself
+	inquiry, err := u.Inquire(t.Context(), u.Surgeon, d)
+	require.NoError(t, err)
+	begun, goOn, ended := make(chan bool), make(chan bool), make(chan error)
+	for range 2 {
+		go func() {
+			_, err := inquiry.Answer(t.Context(), func(int, int) {
+				begun <- true
+				<-goOn
+			})
+			ended <- err
+		}()
+		<-begun
+	}
+	ctx, leave := context.WithTimeout(t.Context(), 100*time.Millisecond) // many times what the answer takes
+	defer leave()
+	_, err = inquiry.Answer(ctx, nil)
+	require.ErrorIs(t, err, context.DeadlineExceeded)
+	close(goOn)
+	require.NoError(t, <-ended)
+	require.NoError(t, <-ended)
+	_, err = inquiry.Answer(t.Context(), nil)
+	require.NoError(t, err, "the turns are given back")
 }
 
 // TestStudyChoices: what is known is counted, and how often something went wrong is told only of enough people.

@@ -15,7 +15,12 @@ type Inquiry struct {
 	names      outcome.Names
 	seen       sight
 	fewest     int // people who must have led the cases
+	turns      chan struct{}
 }
+
+// answersAtOnce bounds how many studies one server answers at the same time, and so the memory that they take. Who comes
+// later waits their turn.
+const answersAtOnce = 2
 
 // StudyAnswer is what a study found.
 type StudyAnswer struct {
@@ -39,7 +44,7 @@ func (s *Service) Inquire(ctx context.Context, actor Actor, d outcome.Definition
 	if err := p.asked("The study"); err != nil {
 		return nil, err
 	}
-	q := &Inquiry{}
+	q := &Inquiry{turns: s.answering}
 	var all *cohort.Cohort
 	err := s.store.Read(ctx, func(tx Tx) error {
 		v, err := studyViewOf(ctx, tx, actor)
@@ -70,6 +75,12 @@ func (s *Service) Inquire(ctx context.Context, actor Actor, d outcome.Definition
 // Answer answers the study; progress, which may be nil, is told how many of its exposures are done. It ends early with the
 // error of the context.
 func (q *Inquiry) Answer(ctx context.Context, progress func(done, of int)) (StudyAnswer, error) {
+	select {
+	case q.turns <- struct{}{}:
+		defer func() { <-q.turns }()
+	case <-ctx.Done():
+		return StudyAnswer{}, ctx.Err()
+	}
 	answer := StudyAnswer{Table: outcome.Table(q.rows, q.definition, q.names)}
 	options := outcome.Options{Operators: q.fewest, Names: q.names, Progress: progress}
 	rows := q.rows

@@ -193,6 +193,35 @@ func TestWhatCannotBeAsked(t *testing.T) {
 	require.NotEqual(t, sol.askStudy(usual).Hash, sol.askStudy(none).Hash, "null is the usual set, empty is none")
 }
 
+// TestWhatIsWithheld: two people operate. The report says so, the table is not given out, and nothing is frozen.
+func TestWhatIsWithheld(t *testing.T) {
+	s := annotatetest.Open(t, annotatetest.SQLiteAddress(t))
+	h := newHouse(t, s)
+	sol := h.hire("sol", annotate.RoleSurgeon)
+	h.hire("mona", annotate.RoleSurgeon)
+	operated(t, s, 80, "sol", "mona")
+	found := sol.askStudy(lossQuestion())
+	require.Contains(t, found.Answer.Why, "2 people led the cases chosen.")
+	sol.must("PUT", "/studies/study-1", map[string]any{"revision": 0, "name": "N", "question": "", "definition": lossQuestion(), "shared": true}, nil)
+	report := sol.send("GET", "/studies/study-1/report.html", nil)
+	require.Equal(t, http.StatusOK, report.Code)
+	require.Contains(t, report.Body.String(), "2 people led the cases chosen.")
+	for _, path := range []string{"/studies/study-1/table.csv", "/studies/study-1/table.xlsx"} {
+		sol.refused("GET", path, nil, http.StatusForbidden, annotate.CodeForbidden)
+	}
+	refusal := sol.refused("POST", "/studies/study-1/frozen", map[string]any{"hash": found.Hash, "dataHash": found.DataHash}, http.StatusForbidden, annotate.CodeForbidden)
+	require.Contains(t, refusal.Detail, "Nothing was frozen.")
+	chair := h.hire("noor", annotate.RoleChair)
+	told := chair.askStudy(lossQuestion())
+	require.Empty(t, told.Answer.Why)
+	var frozen annotate.FrozenStudy
+	chair.must("POST", "/studies/study-1/frozen", map[string]any{"hash": told.Hash, "dataHash": told.DataHash}, &frozen)
+	chair.must("GET", "/frozen-studies/"+frozen.ID, nil, nil)
+	for _, path := range []string{"", "/content.csv", "/content.html"} {
+		sol.refused("GET", "/frozen-studies/"+frozen.ID+path, nil, http.StatusNotFound, annotate.CodeNotFound)
+	}
+}
+
 // slowQuestion takes the engine seconds: a penalised model with a profile for each of several exposures.
 func slowQuestion() outcome.Definition {
 	d := lossQuestion()

@@ -8,6 +8,8 @@ import Compare from './compare/Compare.svelte';
 import Monitoring from './compare/Monitoring.svelte';
 import FollowUpDue from './followup/FollowUpDue.svelte';
 import Import from './import/Import.svelte';
+import MeetingPage from './meetings/MeetingPage.svelte';
+import Meetings from './meetings/Meetings.svelte';
 import Frozen from './outcomes/Frozen.svelte';
 import Outcomes from './outcomes/Outcomes.svelte';
 import Progress from './progress/Progress.svelte';
@@ -39,6 +41,8 @@ export const addresses: readonly Address[] = [
   { pattern: '/outcomes', page: Outcomes },
   { pattern: '/outcomes/:study', page: Outcomes },
   { pattern: '/outcomes/frozen/:frozen', page: Frozen },
+  { pattern: '/meetings', page: Meetings },
+  { pattern: '/meetings/:meeting', page: MeetingPage },
   { pattern: '/agreement', page: AgreementPage },
   { pattern: '/agreement/:case', page: CaseAgreement },
   { pattern: '/progress', page: Progress },

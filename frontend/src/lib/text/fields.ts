@@ -2,6 +2,7 @@
 import type { Problem } from '../api/problem';
 import type { Operator } from '../api/types';
 import { dateText } from './format';
+import { meetingNames, meetingRow, meetingValue } from './meetingfields';
 import {
   anaesthesiaName,
   eyeNames,
@@ -197,7 +198,7 @@ export function fieldName(path: string): string {
   const [, rows, place, cell = ''] = /(imageCounts|settings|windows)\[(\d+)\](?:\.(\w+))?$/.exec(path) ?? [];
   if (rows) return [`${rowNames[rows] ?? rows} ${Number(place) + 1}`, cells[cell]].filter(Boolean).join(', ');
   const [, list, row, column = ''] = /^(steps|eventKinds|operators|sharedWith)\[(\d+)\](?:\.(\w+))?$/.exec(path) ?? [];
-  if (list === undefined) return names[path] ?? path;
+  if (list === undefined) return names[path] ?? meetingNames[path] ?? meetingRow(path) ?? path;
   if (list === 'operators') return 'An operator';
   if (list === 'sharedWith') return 'Somebody the case is shared with';
   const thing = `${list === 'steps' ? 'Step' : 'Event'} ${Number(row) + 1}`;
@@ -233,6 +234,8 @@ const codes: Record<string, string> = {
 /** A value of a field in words; personName gives the name for a user id. */
 export function valueText(path: string, value: unknown, personName: (id: string) => string): string {
   if (value === undefined || value === null || value === '') return 'unknown';
+  const ofMeeting = meetingValue(path, value, personName);
+  if (ofMeeting !== undefined) return ofMeeting;
   if (Array.isArray(value)) return listText(path, value, personName);
   if (typeof value === 'object') return partsText(path, value, personName);
   if (typeof value === 'boolean') return value ? 'Yes' : 'No';

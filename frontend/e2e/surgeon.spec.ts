@@ -169,7 +169,7 @@ test('an empty case becomes a signed report', async ({ page }) => {
   await expect(page.getByText('Report 1, signed')).toBeVisible();
   const [download] = await Promise.all([
     page.waitForEvent('download'),
-    hand.click(page.getByRole('link', { name: 'PDF' }).first()),
+    hand.click(page.getByRole('link', { name: 'PDF of report 1' })),
   ]);
 
   test.info().annotations.push({ type: 'interactions', description: String(hand.count) });

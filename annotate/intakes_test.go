@@ -220,7 +220,7 @@ func TestIntakeMatchingIsRemembered(t *testing.T) {
 
 // TestManyRows prints what an import of ROWS rows costs; it runs with 3,000 so that several batches are gone through.
 func TestManyRows(t *testing.T) {
-	count := 3000
+	count := 1500
 	if asked := os.Getenv("ROWS"); asked != "" {
 		var err error
 		count, err = strconv.Atoi(asked)

@@ -134,6 +134,7 @@ func TestToday(t *testing.T) {
 			require.Equal(t, annotate.Today{
 				ToRecord: []annotate.Waiting{}, ToTag: []annotate.Waiting{}, FollowUpDue: []annotate.Waiting{},
 				CommentsToAnswer: []annotate.Waiting{}, ToSign: []annotate.Waiting{},
+				Actions: []annotate.MeetingAction{}, Meetings: []annotate.MeetingLine{},
 			}, today(other), other.Login)
 		}
 		clinic := today(u.Clinic)

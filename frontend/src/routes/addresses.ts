@@ -10,6 +10,8 @@ import FollowUpDue from './followup/FollowUpDue.svelte';
 import Import from './import/Import.svelte';
 import MeetingPage from './meetings/MeetingPage.svelte';
 import Meetings from './meetings/Meetings.svelte';
+import Minutes from './meetings/Minutes.svelte';
+import Themes from './meetings/Themes.svelte';
 import Frozen from './outcomes/Frozen.svelte';
 import Outcomes from './outcomes/Outcomes.svelte';
 import Progress from './progress/Progress.svelte';
@@ -42,7 +44,9 @@ export const addresses: readonly Address[] = [
   { pattern: '/outcomes/:study', page: Outcomes },
   { pattern: '/outcomes/frozen/:frozen', page: Frozen },
   { pattern: '/meetings', page: Meetings },
+  { pattern: '/meetings/themes', page: Themes },
   { pattern: '/meetings/:meeting', page: MeetingPage },
+  { pattern: '/meetings/:meeting/minutes', page: Minutes },
   { pattern: '/agreement', page: AgreementPage },
   { pattern: '/agreement/:case', page: CaseAgreement },
   { pattern: '/progress', page: Progress },

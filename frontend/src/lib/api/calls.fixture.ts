@@ -16,6 +16,7 @@ import * as session from './session';
 import * as steplist from './steplist';
 import * as study from './study';
 import * as teaching from './teaching';
+import * as themeApi from './theme';
 import type { Complication, User, Visit } from './types';
 import * as unit from './unit';
 import * as unitrecord from './unitrecord';
@@ -39,6 +40,7 @@ export const modules = [
   steplist,
   study,
   teaching,
+  themeApi,
   unit,
   unitrecord,
   user,
@@ -147,6 +149,9 @@ export const calls: [string, () => Promise<unknown>][] = [
   ['putGoal', () => teaching.putGoal({ id: 'g', traineeId: 'u' } as never)],
   ['progress', () => teaching.progress('u', '2026-01-01', '2026-02-01')],
   ['progressFileAddress', () => fetch(teaching.progressFileAddress('u', '', ''), { method: 'GET' })],
+  ['themes', () => themeApi.themes()],
+  ['themesFileAddress', () => fetch(themeApi.themesFileAddress(), { method: 'GET' })],
+  ['minutesAddress', () => fetch(themeApi.minutesAddress('m', 'pdf'), { method: 'GET' })],
   ['stepLists', () => steplist.stepLists()],
   ['stepList', () => steplist.stepList(list)],
   ['putStepList', () => steplist.putStepList(list as never)],

@@ -49,6 +49,7 @@ for (const file of [
   'compare',
   'study',
   'teaching',
+  'theme',
   'unit',
   'unitrecord',
 ]) {

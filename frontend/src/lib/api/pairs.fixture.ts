@@ -127,3 +127,8 @@ pairs.push(
     .split(/\s+/)
     .map((name) => [name, name, 'filled'] as [string, string, 'filled']),
 );
+pairs.push(
+  ...'Themes ThemeQuarter Theme ThemePoint ActionsClosed'
+    .split(' ')
+    .map((name) => [name, name, 'whole'] as [string, string, 'whole']),
+);

@@ -61,10 +61,23 @@ for (const theme of ['light', 'dark'] as const) {
         }
       });
 
+      test('the meetings of a chair', async ({ page }) => {
+        await signIn(page, 'noor');
+        await open(page, '/meetings');
+        await expectAccessible(page, '/meetings');
+        await expectNoSideways(page, '/meetings');
+      });
+
       test('the pages of an administrator', async ({ page }) => {
         test.setTimeout(120_000);
         await signIn(page, 'office');
-        for (const path of ['/', '/settings/users', '/settings/step-lists', '/settings/unit']) {
+        for (const path of [
+          '/',
+          '/settings/users',
+          '/settings/step-lists',
+          '/settings/unit',
+          '/settings/meeting-rules',
+        ]) {
           await open(page, path);
           await expectAccessible(page, path);
           await expectNoSideways(page, path);

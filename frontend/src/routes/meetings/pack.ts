@@ -45,3 +45,9 @@ export function swapped(moments: readonly Moment[], at: number, by: number): Mom
   next[at + by] = here;
   return next;
 }
+
+/** How many lines a text needs to be in view, about; within bounds, so that the page stays in hand. */
+export function rowsFor(text: string): number {
+  const lines = text.split('\n').reduce((sum, line) => sum + Math.max(1, Math.ceil(line.length / 80)), 0);
+  return Math.min(10, Math.max(2, lines));
+}

@@ -25,8 +25,9 @@ test('what is to come stands with the next first, what was with the latest first
 });
 
 test('how much is on an agenda', () => {
-  expect(loadText({ items: 0, minutes: 5 })).toBe('nothing on the agenda yet, 5 min');
-  expect(loadText({ items: 1, minutes: 15 })).toBe('1 item, 15 min');
+  expect(loadText({ items: 0, minutes: 5, state: 'planned' })).toBe('nothing on the agenda yet, 5 min');
+  expect(loadText({ items: 0, minutes: 5, state: 'closed' })).toBe('no items, 5 min');
+  expect(loadText({ items: 1, minutes: 15, state: 'planned' })).toBe('1 item, 15 min');
 });
 
 test('the state of the recording is said in words', () => {

@@ -26,9 +26,9 @@ export const whenText = ({ date, start, room }: { date: string; start: string; r
   [dateText(date), start, room].filter(Boolean).join(', ');
 
 /** How much is on an agenda. */
-export function loadText({ items, minutes }: Pick<MeetingLine, 'items' | 'minutes'>): string {
-  const many = items === 0 ? 'nothing on the agenda yet' : `${items} ${items === 1 ? 'item' : 'items'}`;
-  return `${many}, ${minutes} min`;
+export function loadText({ items, minutes, state }: Pick<MeetingLine, 'items' | 'minutes' | 'state'>): string {
+  const none = state === 'planned' ? 'nothing on the agenda yet' : 'no items';
+  return `${items === 0 ? none : `${items} ${items === 1 ? 'item' : 'items'}`}, ${minutes} min`;
 }
 
 /** Those to come with the next first, then those that were, the latest first. */

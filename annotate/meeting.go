@@ -80,6 +80,12 @@ type AgendaItem struct {
 	Votes  []ItemVote `json:"votes" required:"false"`
 }
 
+// PackSection is one text of a pack.
+type PackSection string
+
+// PackSections lists them in the order in which clinicians hand over (SBAR).
+var PackSections = []PackSection{"situation", "background", "assessment", "recommendation"}
+
 // Pack is what is shown of a case, in the order situation, background, assessment, recommendation.
 type Pack struct {
 	Situation      string `json:"situation"`
@@ -240,8 +246,9 @@ type Place struct {
 	Seq         int64        `json:"seq" required:"false"` // counts the places of the meeting
 	ItemID      string       `json:"itemId"`
 	MomentID    string       `json:"momentId" required:"false"`
-	Part        int          `json:"part" required:"false"` // number of the part of the recording, 0 none
-	Ms          int64        `json:"ms" required:"false"`   // media time when the presenter sent it
+	Slide       PackSection  `json:"slide" required:"false"` // the text of the pack that is shown; "" none
+	Part        int          `json:"part" required:"false"`  // number of the part of the recording, 0 none
+	Ms          int64        `json:"ms" required:"false"`    // media time when the presenter sent it
 	Playing     bool         `json:"playing" required:"false"`
 	Rate        float64      `json:"rate" required:"false"`        // of playing; 0 stands for 1
 	At          int64        `json:"at" required:"false"`          // Unix ms on the server when it was taken

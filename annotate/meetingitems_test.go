@@ -155,6 +155,13 @@ func TestAWithdrawnConsentTakesTheRecordingOutAtOnce(t *testing.T) {
 		require.Equal(t, annotate.Place{Seq: place.Seq, ItemID: g.item.ID, At: place.At, PresenterID: g.Stranger.ID, State: annotate.MeetingRunning}, live.Place)
 		_, err = g.LeadMeeting(t.Context(), g.Stranger, g.meeting.ID, annotate.Place{ItemID: g.item.ID, Part: 1})
 		refused(t, annotate.CodeInvalid, err)
+		_, err = g.LeadMeeting(t.Context(), g.Stranger, g.meeting.ID, annotate.Place{ItemID: g.item.ID, Slide: "summary"})
+		require.Equal(t, "slide", refused(t, annotate.CodeInvalid, err).Fields[0].Field)
+		_, err = g.LeadMeeting(t.Context(), g.Stranger, g.meeting.ID, annotate.Place{ItemID: g.item.ID, Slide: "background"})
+		require.NoError(t, err)
+		live, err = g.FollowMeeting(t.Context(), g.Clinic, g.meeting.ID)
+		require.NoError(t, err)
+		require.Equal(t, annotate.PackSection("background"), live.Place.Slide, "texts stay when the recording is taken out")
 		edited := g.sheet(t, g.Chair).Agenda[1]
 		edited.Title = "Without the film"
 		_, err = g.PutMeetingItem(t.Context(), g.Chair, g.meeting.ID, edited)

@@ -96,6 +96,7 @@ func (p Place) validate(item AgendaItem) error {
 	if p.MomentID != "" && blindedPlace(p, item).MomentID == "" {
 		problems.add("momentId", "is not a moment of this item")
 	}
+	oneOf(&problems, "slide", p.Slide, false, PackSections...)
 	if p.Part < 0 || p.Part > len(item.Recording) {
 		problems.add("part", "is not a part of the recording of this item")
 	} else if p.Ms < 0 || p.Part == 0 && p.Ms > 0 || p.Part > 0 && p.Ms > item.Recording[p.Part-1].Duration {

@@ -187,6 +187,8 @@ export interface Place {
   seq: number;
   itemId: string;
   momentId: string;
+  /** The text of the pack that is shown; "" none. */
+  slide: '' | 'situation' | 'background' | 'assessment' | 'recommendation';
   /** Number of the part of the recording; 0 none. */
   part: number;
   /** Media time when the presenter sent it. */

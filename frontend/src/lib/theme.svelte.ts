@@ -17,6 +17,7 @@ function stored(): Theme {
 
 class ThemeChoice {
   chosen = $state<Theme>(stored());
+  #darkened = false;
 
   /** Shows the choice, and follows the system while it is "system". */
   start(): void {
@@ -39,8 +40,18 @@ class ThemeChoice {
     this.#show();
   }
 
+  /** Shows everything dark, such as for a projector, until the answer is called. */
+  darken(): () => void {
+    this.#darkened = true;
+    this.#show();
+    return () => {
+      this.#darkened = false;
+      this.#show();
+    };
+  }
+
   #show(): void {
-    const isDark = this.chosen === 'dark' || (this.chosen === 'system' && dark.matches);
+    const isDark = this.#darkened || this.chosen === 'dark' || (this.chosen === 'system' && dark.matches);
     document.documentElement.dataset.theme = isDark ? 'dark' : 'light';
   }
 }

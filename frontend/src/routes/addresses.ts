@@ -11,6 +11,7 @@ import Import from './import/Import.svelte';
 import MeetingPage from './meetings/MeetingPage.svelte';
 import Meetings from './meetings/Meetings.svelte';
 import Minutes from './meetings/Minutes.svelte';
+import Room from './meetings/room/Room.svelte';
 import Themes from './meetings/Themes.svelte';
 import Frozen from './outcomes/Frozen.svelte';
 import Outcomes from './outcomes/Outcomes.svelte';
@@ -46,6 +47,7 @@ export const addresses: readonly Address[] = [
   { pattern: '/meetings', page: Meetings },
   { pattern: '/meetings/themes', page: Themes },
   { pattern: '/meetings/:meeting', page: MeetingPage },
+  { pattern: '/meetings/:meeting/room', page: Room },
   { pattern: '/meetings/:meeting/minutes', page: Minutes },
   { pattern: '/agreement', page: AgreementPage },
   { pattern: '/agreement/:case', page: CaseAgreement },

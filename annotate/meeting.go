@@ -252,6 +252,7 @@ type Place struct {
 	Playing     bool         `json:"playing" required:"false"`
 	Rate        float64      `json:"rate" required:"false"`        // of playing; 0 stands for 1
 	At          int64        `json:"at" required:"false"`          // Unix ms on the server when it was taken
+	ItemAt      int64        `json:"itemAt" required:"false"`      // Unix ms on the server when the meeting came to the item
 	PresenterID string       `json:"presenterId" required:"false"` // who led there, set by the server
 	State       MeetingState `json:"state" required:"false"`
 }

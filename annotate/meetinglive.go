@@ -82,6 +82,10 @@ func (s *Service) LeadMeeting(ctx context.Context, actor Actor, meetingID string
 			return err
 		}
 		place.Seq, place.At, place.PresenterID, place.State = now.Place.Seq+1, s.nowMs(), actor.ID, m.State
+		place.ItemAt = place.At
+		if now.Place.ItemID == place.ItemID {
+			place.ItemAt = now.Place.ItemAt
+		}
 		return tx.PutMeetingPlace(ctx, meetingID, place)
 	})
 	if err != nil {

@@ -197,6 +197,8 @@ export interface Place {
   /** 0 stands for 1. */
   rate: number;
   at: number;
+  /** Unix ms on the server when the meeting came to the item. */
+  itemAt: number;
   presenterId: string;
   state: MeetingState;
 }

@@ -12,6 +12,7 @@ const place: Place = {
   playing: true,
   rate: 1,
   at: 1_000_000,
+  itemAt: 0,
   presenterId: 'p',
   state: 'running',
 };

@@ -12,9 +12,9 @@ export const moves: readonly { move: Move; name: string; keys: readonly string[]
   { move: 'play', name: 'Play or pause', keys: ['Space'] },
   { move: 'jump-back', name: '5 s back', keys: ['Shift+ArrowLeft'] },
   { move: 'jump-on', name: '5 s on', keys: ['Shift+ArrowRight'] },
-  { move: 'again', name: 'Moment again', keys: ['Backspace'] },
-  { move: 'last-item', name: 'Item before', keys: ['Ctrl+ArrowLeft', 'Alt+ArrowUp'] },
-  { move: 'next-item', name: 'Item after', keys: ['Ctrl+ArrowRight', 'Alt+ArrowDown'] },
+  { move: 'again', name: 'Again', keys: ['Backspace'] },
+  { move: 'last-item', name: 'Item back', keys: ['Ctrl+ArrowLeft', 'Alt+ArrowUp'] },
+  { move: 'next-item', name: 'Item on', keys: ['Ctrl+ArrowRight', 'Alt+ArrowDown'] },
 ];
 
 const jump = 5000;

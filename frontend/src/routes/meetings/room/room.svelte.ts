@@ -115,7 +115,23 @@ export class RoomDesk {
   /** Moves the meeting. Until the server has taken it, only this device shows it; a lost network is tried again. */
   lead(place: Place): void {
     this.own = undefined;
-    this.moving = { ...place, at: Math.round(this.clock.now()), presenterId: this.me };
+    const { itemId, momentId, slide, part, ms, playing, rate } = place;
+    const at = Math.round(this.clock.now());
+    const itemAt = this.told?.itemId === itemId ? this.told.itemAt : at;
+    this.moving = {
+      seq: 0,
+      itemId,
+      momentId,
+      slide,
+      part,
+      ms,
+      playing,
+      rate,
+      at,
+      itemAt,
+      presenterId: this.me,
+      state: 'running',
+    };
     void this.#send();
   }
 

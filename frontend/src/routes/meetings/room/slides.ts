@@ -58,6 +58,7 @@ export function placeOf(to: Slide): Place {
     playing: false,
     rate: 1,
     at: 0,
+    itemAt: 0,
     presenterId: '',
     state: 'running',
   };

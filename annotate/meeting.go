@@ -181,7 +181,7 @@ type ItemVote struct {
 	Open     bool         `json:"open"`
 	Voted    int          `json:"voted"` // how many
 	Own      bool         `json:"own"`   // whether the viewer has voted
-	// Counts are there once the vote is closed and at least three have voted; nil before, and Why says why.
+	// Counts are there once the vote is closed and at least three have voted; before, there are none and Why says why.
 	Counts []VoteCount `json:"counts"`
 	Why    string      `json:"why"`
 }

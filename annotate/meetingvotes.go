@@ -100,7 +100,7 @@ func (w *meetingWork) votingOn(ctx context.Context, itemID string, question Vote
 
 // shown is a vote as a member gets it.
 func (v KeptVoting) shown(userID string) ItemVote {
-	vote := ItemVote{Question: v.Question, Open: v.Open, Voted: len(v.Voters), Own: slices.Contains(v.Voters, userID)}
+	vote := ItemVote{Question: v.Question, Open: v.Open, Voted: len(v.Voters), Own: slices.Contains(v.Voters, userID), Counts: []VoteCount{}}
 	switch {
 	case v.Open:
 		vote.Why = "The counts are shown once the chair has closed the vote."

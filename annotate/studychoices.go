@@ -16,7 +16,7 @@ type StudyChoices struct {
 	Covariates []CovariateChoice `json:"covariates"` // in order of importance
 	Operators  []OperatorChoice  `json:"operators"`  // whose cases alone may be asked about
 	Techniques []TechniqueChoice `json:"techniques"`
-	From       string            `json:"from"` // day of the first case, "" without any
+	From       string            `json:"from"` // day of the first case, "" where the cases are so few that it would tell of one
 	To         string            `json:"to"`   // day of the last case
 	Cases      int               `json:"cases"`
 	// SmallestGroup is how many people must have led the cases before anything is told; 0 for who answers for the unit.
@@ -104,7 +104,7 @@ func (s *Service) StudyChoices(ctx context.Context, actor Actor) (StudyChoices, 
 		Exposures: exposureChoices(rows, lists), Covariates: []CovariateChoice{}, Operators: []OperatorChoice{}, Techniques: []TechniqueChoice{},
 		Cases: len(rows), SmallestGroup: v.fewest(outcome.Definition{}),
 	}
-	if len(rows) > 0 {
+	if len(rows) >= fewestUnnamed {
 		choices.From, choices.To = rows[0].Date, rows[len(rows)-1].Date
 	}
 	choices.Outcomes = outcomeChoices(rows, ledBy(rows) >= choices.SmallestGroup)

@@ -111,7 +111,7 @@ func (f *follower) run() {
 func (f *follower) ask() bool {
 	ctx, cancel := context.WithTimeout(f.request.Context(), workLimit)
 	defer cancel()
-	visit, err := f.server.sessions.Look(f.request.WithContext(ctx))
+	visit, err := f.server.sessions.LookAgain(f.request.WithContext(ctx))
 	if err != nil {
 		return false
 	}

@@ -75,8 +75,18 @@ func (s *Sessions) Open(r *http.Request) (Visit, error) {
 	return visit, s.touch(visit.Context)
 }
 
-// Look is Open without counting as use: an answer that lasts looks whether the session still stands, and must not keep it
-// alive.
+// LookAgain is Open for an answer that lasts and looks whether the session still stands: it does not count as use, and is not
+// told of the session as it was when the request came.
+func (s *Sessions) LookAgain(r *http.Request) (Visit, error) {
+	return s.Look(r.WithContext(bare{r.Context()}))
+}
+
+// bare is a context with its end and without its values.
+type bare struct{ context.Context }
+
+func (bare) Value(any) any { return nil }
+
+// Look is Open without counting as use.
 func (s *Sessions) Look(r *http.Request) (Visit, error) {
 	token := ""
 	if cookie, err := r.Cookie(s.manager.Cookie.Name); err == nil {

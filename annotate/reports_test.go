@@ -113,3 +113,23 @@ func TestCaseFile(t *testing.T) {
 		require.Equal(t, u.Trainer.ID, history[0].ActorID)
 	})
 }
+
+func TestASignedFileIsKnownByItsBytes(t *testing.T) {
+	annotatetest.OnBoth(t, func(t *testing.T, address string) {
+		u := annotatetest.NewUnit(t, address)
+		c, _, _ := u.Marked(t)
+		report := signed(t, u, c.ID)
+		for form, file := range map[string][]byte{"JSON": content.JSON, "HTML": content.HTML, "PDF": content.PDF, "CSV": content.CSV} {
+			found, err := u.SignedFileOf(t.Context(), annotate.House(), file)
+			require.NoError(t, err)
+			require.NotNil(t, found, form)
+			require.Equal(t, form, found.Form)
+			require.Equal(t, report.ID, found.Report.ID)
+			found, err = u.SignedFileOf(t.Context(), annotate.House(), append([]byte{' '}, file...))
+			require.NoError(t, err)
+			require.Nil(t, found, "one byte more is another file")
+		}
+		_, err := u.SignedFileOf(t.Context(), u.Surgeon, content.PDF)
+		refused(t, annotate.CodeForbidden, err)
+	})
+}

@@ -10,6 +10,7 @@ type command struct {
 	name     string // one or two words
 	line     string // one line for the list
 	about    string // the rest of the help
+	takes    string // what follows the name, such as FILE; "" for nothing
 	options  []string
 	own      map[string]string // defaults that differ from the option's
 	examples []string
@@ -84,6 +85,15 @@ func init() {
 			options:  with(),
 			examples: []string{"zonule verify", "zonule verify --database sqlite:backup.db"},
 			run:      (*program).verify,
+		},
+		{
+			name: "verify report", line: "tell whether a file is a report as it was signed",
+			about: "Compares the file (PDF, JSON, HTML or CSV) with what the audit log kept when reports were signed, byte for byte.\n" +
+				"No server need run. Exit code 3 means that the file is not what was signed.",
+			takes:    "FILE",
+			options:  with(),
+			examples: []string{"zonule verify report review.pdf", "zonule verify report review.json --database sqlite:backup.db"},
+			run:      (*program).verifyReport,
 		},
 		{
 			name: "user list", line: "list the accounts", about: "",

@@ -34,6 +34,8 @@ type Config struct {
 	// PrivateRecordings lets https recordings lie on loopback and private addresses.
 	PrivateRecordings bool
 
+	// File is what a command takes after its name.
+	File   string
 	CaseID string
 	Format string
 	In     string // "-" is standard input
@@ -116,6 +118,9 @@ func ParseConfig(args, env []string) (Config, error) {
 		}
 		flags.Func(o.name, "", set)
 	}
+	if c.takes != "" && len(rest) > 0 && !strings.HasPrefix(rest[0], "-") {
+		config.File, rest = rest[0], rest[1:]
+	}
 	switch err := flags.Parse(rest); {
 	case wrong != nil:
 		return config, wrong
@@ -123,6 +128,10 @@ func ParseConfig(args, env []string) (Config, error) {
 		return config, &helpAsked{commandHelp(c)}
 	case err != nil:
 		return config, wrongly("%s: %v", c.name, err)
+	case c.takes != "" && config.File == "" && flags.NArg() == 1:
+		config.File = flags.Arg(0)
+	case c.takes != "" && config.File == "":
+		return config, wrongly("%s: which %s?", c.name, strings.ToLower(c.takes))
 	case flags.NArg() > 0:
 		return config, wrongly("%s: %q is not understood; values follow a flag", c.name, flags.Arg(0))
 	}

@@ -134,6 +134,8 @@ func TestWrongCalls(t *testing.T) {
 		{args: "serve --trusted-origins example.org", say: "is not an origin"},
 		{args: "serve --trusted-proxies nearby", say: "neither an address nor a network"},
 		{args: "report", say: "report needs --case"},
+		{args: "verify report", say: "verify report: which file?"},
+		{args: "verify report a.pdf b.pdf", say: `"b.pdf" is not understood`},
 		{args: "report --case x --format docx", say: `"docx" is not one of pdf, html, json, csv`},
 		{args: "user add --login x --name X", say: "user add needs --roles"},
 		{args: "user add --login x --name X --roles pilot", say: `"pilot" is not one of surgeon`},

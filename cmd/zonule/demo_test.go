@@ -181,3 +181,29 @@ func TestVerifyFindsATamperedRow(t *testing.T) {
 	require.Equal(t, exitDifferent, code, stdout+stderr)
 	require.Contains(t, stdout, "does not follow from the journal")
 }
+
+func TestVerifyReportTellsAChangedFile(t *testing.T) {
+	dir, database := demoUnit(t)
+	db, err := sql.Open("sqlite", filepath.Join(dir, "unit.db"))
+	require.NoError(t, err)
+	var pdf, canonical []byte
+	require.NoError(t, db.QueryRow("SELECT content_pdf, content_json FROM reports LIMIT 1").Scan(&pdf, &canonical))
+	require.NoError(t, db.Close())
+	for name, content := range map[string][]byte{"review.pdf": pdf, "review.json": canonical} {
+		file := filepath.Join(t.TempDir(), name)
+		require.NoError(t, os.WriteFile(file, content, 0o600))
+		code, stdout, stderr := run(t, nil, "verify", "report", file, "--database", database)
+		require.Equal(t, exitOK, code, stdout+stderr)
+		require.Contains(t, stdout, "as it was signed")
+		require.Contains(t, stdout, "Not a byte was changed.")
+
+		content[len(content)/2] ^= 1
+		require.NoError(t, os.WriteFile(file, content, 0o600))
+		code, stdout, stderr = run(t, nil, "verify", "report", "--database", database, file)
+		require.Equal(t, exitDifferent, code, stdout+stderr)
+		require.Contains(t, stdout, "is not as it was signed")
+	}
+	code, _, stderr := run(t, nil, "verify", "report", filepath.Join(dir, "none.pdf"), "--database", database)
+	require.Equal(t, exitFailed, code)
+	require.Contains(t, stderr, "none.pdf")
+}

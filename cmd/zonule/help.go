@@ -36,7 +36,7 @@ func commandHelp(c command) string {
 	if c.about != "" {
 		fmt.Fprintf(&b, "%s\n\n", c.about)
 	}
-	fmt.Fprintf(&b, "usage: zonule %s [--flag value ...]\n\nflags:\n", c.name)
+	fmt.Fprintf(&b, "usage: zonule %s [--flag value ...]\n\nflags:\n", strings.TrimSpace(c.name+" "+c.takes))
 	for _, name := range c.options {
 		o := optionNamed(name)
 		fmt.Fprintf(&b, "  --%s\n", strings.TrimSpace(o.name+" "+o.placeholder))

@@ -152,6 +152,9 @@ func arrow(x, y, side float64, colour Ink) shape {
 // farOut is how many times the middle reach of the intervals is drawn: one that reaches farther would press all others together.
 const farOut = 4
 
+// leastReach is the least length that is drawn to its scale: figures under it would need more digits than an axis has room for.
+const leastReach = 1e-6
+
 // axis holds all estimates, and the intervals as far as one of them does not dwarf the others.
 func (f Forest) axis() axis {
 	scale := func(value float64) float64 {
@@ -181,7 +184,7 @@ func (f Forest) axis() axis {
 			low, high = min(low, max(scale(row.Low), -limit)), max(high, min(scale(row.High), limit))
 		}
 	}
-	if low == high {
+	if high-low < leastReach {
 		low, high = -1, 1
 	}
 	// The line of no relation does not stand at the edge.

@@ -91,7 +91,7 @@ func (s *Server) routes() []route {
 		{"POST", "/imports/{import}/cancel", may(annotate.IntakeUse), "cancel-import", answer(s.cancelImport)},
 		{"GET", "/imports/{import}/report.csv", may(annotate.IntakeUse), "get-import-report", answer(s.importReport, slow, gives("text/csv"))},
 	}
-	return slices.Concat(record, s.unitRoutes(), s.caseLevelRoutes(), s.compareRoutes(), s.studyRoutes(), s.teachingRoutes(), s.findingRoutes(), s.inboxRoutes(), s.meetingRoutes(), s.minutesRoutes(), s.themeRoutes(), s.reportRoutes())
+	return slices.Concat(record, s.unitRoutes(), s.caseLevelRoutes(), s.earlierRoutes(), s.compareRoutes(), s.studyRoutes(), s.teachingRoutes(), s.findingRoutes(), s.inboxRoutes(), s.meetingRoutes(), s.minutesRoutes(), s.themeRoutes(), s.reportRoutes())
 }
 
 // teachingRoutes is the part of the table for feedback, assessments, goals and the agreement of readings.

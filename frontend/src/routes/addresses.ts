@@ -2,6 +2,7 @@ import type { Component } from 'svelte';
 import type { Params } from '../lib/router';
 import AgreementPage from './agreement/AgreementPage.svelte';
 import CaseAgreement from './agreement/CaseAgreement.svelte';
+import Beside from './beside/Beside.svelte';
 import Case from './case/Case.svelte';
 import Cases from './cases/Cases.svelte';
 import Compare from './compare/Compare.svelte';
@@ -37,6 +38,7 @@ export const addresses: readonly Address[] = [
   { pattern: '/cases/new', page: Case },
   { pattern: '/cases/:case', page: Case },
   { pattern: '/cases/:case/:part', page: Case },
+  { pattern: '/cases/:case/beside/:earlier', page: Beside },
   { pattern: '/compare', page: Compare },
   { pattern: '/compare/monitoring', page: Monitoring },
   { pattern: '/follow-up', page: FollowUpDue },

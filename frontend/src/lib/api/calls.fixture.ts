@@ -1,6 +1,7 @@
 // Every function that asks the server, called once.
 import * as agreement from './agreement';
 import * as caseApi from './case';
+import * as earlier from './earlier';
 import * as findingApi from './finding';
 import * as followup from './followup';
 import * as inboxApi from './inbox';
@@ -25,6 +26,7 @@ import * as user from './user';
 /** The modules whose functions are meant. */
 export const modules = [
   caseApi,
+  earlier,
   findingApi,
   followup,
   inboxApi,
@@ -108,6 +110,7 @@ export const calls: [string, () => Promise<unknown>][] = [
   ['applyWholeImport', () => intake.applyWholeImport('i', new AbortController().signal)],
   ['cancelImport', () => intake.cancelImport('i')],
   ['importReportAddress', () => fetch(intake.importReportAddress('i'), { method: 'GET' })],
+  ['earlierCases', () => earlier.earlierCases('c')],
   ['caseLevel', () => level.caseLevel('c')],
   ['inbox', () => inboxApi.inbox()],
   ['decideInbox', () => inboxApi.decideInbox('i', { state: 'waiting' })],

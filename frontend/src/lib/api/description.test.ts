@@ -37,6 +37,7 @@ for (const file of [
   'tagging',
   'case',
   'consent',
+  'earlier',
   'finding',
   'followup',
   'inbox',

@@ -84,9 +84,15 @@ pairs.push(
     ProgressComments AssessedLine ProgressAssessment Progress`
     .split(/\s+/)
     .map((name) => [name, name, 'whole'] as [string, string, 'whole']),
-  ...['CaseLevel', 'LevelComplication', 'MinutesBefore', 'HappenedBefore', 'StepReference'].map(
-    (name) => [name, name, 'whole'] as [string, string, 'whole'],
-  ),
+  ...[
+    'EarlierCases',
+    'BesideCase',
+    'CaseLevel',
+    'LevelComplication',
+    'MinutesBefore',
+    'HappenedBefore',
+    'StepReference',
+  ].map((name) => [name, name, 'whole'] as [string, string, 'whole']),
   ...['CaseExposure', 'CaseLoss', 'CaseShare'].map(
     (name) => [name, `Outcome${name}`, 'whole'] as [string, string, 'whole'],
   ),

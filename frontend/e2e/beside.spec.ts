@@ -14,7 +14,7 @@ test('the earlier report stands beside this one', async ({ page }) => {
   const here = await makeCase(page, mara, 'beside-1');
 
   await page.goto(`/cases/${here.id}/review`);
-  await page.getByRole('link', { name: 'Fellow eye, 3 Feb 2026: side by side' }).click();
+  await page.getByRole('link', { name: 'Fellow eye, 3 Feb 2026' }).click();
   await expect(page.getByRole('row', { name: 'Eye Right eye (OD) Left eye (OS)' })).toBeVisible();
   await expect(page.getByRole('row', { name: 'Nuclear grade 2 Not known' })).toBeVisible();
   for (const name of ['Report on the earlier operation', 'Report on this operation']) {

@@ -110,23 +110,23 @@ func exposureOf(others []*cohort.Row, row *cohort.Row, e Exposure, names Names) 
 
 // standsOut is one sentence of what lies outside.
 func (a *CaseAnswer) standsOut() string {
-	var measured, out []string
+	var aside, out []string
 	placed := 0
 	for _, e := range a.Exposures {
 		if e.Percentile == nil {
 			continue
 		}
 		placed++
-		value := strings.TrimSpace(figure(*e.Value) + " " + e.Unit)
+		value := strings.TrimSpace(measured(*e.Value) + " " + e.Unit)
 		switch {
 		case *e.Percentile > outer:
-			measured = append(measured, fmt.Sprintf("%s (%s, more than in %s)", e.Name, value, shareWords(*e.Percentile, e.N)))
+			aside = append(aside, fmt.Sprintf("%s (%s, more than in %s)", e.Name, value, shareWords(*e.Percentile, e.N)))
 		case *e.Percentile < 100-outer:
-			measured = append(measured, fmt.Sprintf("%s (%s, less than in %s)", e.Name, value, shareWords(100-*e.Percentile, e.N)))
+			aside = append(aside, fmt.Sprintf("%s (%s, less than in %s)", e.Name, value, shareWords(100-*e.Percentile, e.N)))
 		}
 	}
-	if len(measured) > 0 {
-		out = append(out, "beside the unit's other cases, "+strings.Join(measured, ", "))
+	if len(aside) > 0 {
+		out = append(out, "beside the unit's other cases, "+strings.Join(aside, ", "))
 	}
 	if l := a.Loss; l != nil && (l.Beyond || l.Below) {
 		side := map[bool]string{true: "larger", false: "smaller"}[l.Beyond]
@@ -142,6 +142,14 @@ func (a *CaseAnswer) standsOut() string {
 		return "Too little is recorded here, or of other cases, to tell what stands out."
 	}
 	return "Nothing that was measured stands out beside the unit's other cases."
+}
+
+// measured writes one eye's value; what was counted keeps no decimals.
+func measured(v float64) string {
+	if v == math.Trunc(v) && math.Abs(v) < 1e6 {
+		return fmt.Sprintf("%.0f", v)
+	}
+	return figure(v)
 }
 
 // shareWords tells a mid-rank percentile among n without claiming more than n can tell.

@@ -49,7 +49,7 @@ test('each figure stands beside its other, and what is not known is said', () =>
   expect(figures(earlier, here).map((l) => [l.name, l.earlier, l.here])).toEqual([
     ['Date', '4 Mar 2025', '20 Jan 2026'],
     ['Eye', 'Left eye (OS)', 'Right eye (OD)'],
-    ['Technique', 'Phacoemulsification', 'Phacoemulsification'],
+    ['Technique', 'Phaco', 'Phaco'],
     ['Nuclear grade', 'Not known', '4'],
     ['Operation time', 'Not known', '12:34'],
     ['Nucleus stage', 'Not known', '4:00'],

@@ -1,7 +1,7 @@
 // The figures of two operations on one patient, line by line.
 import type { BesideCase } from '../../lib/api/earlier';
 import { dateText, duration } from '../../lib/text/format';
-import { eyeNames, nuclearGrades, techniqueNames, windowNames } from '../../lib/text/words';
+import { eyeNames, nuclearGrades, techniqueShort, windowNames } from '../../lib/text/words';
 
 export interface Line {
   name: string;
@@ -19,7 +19,7 @@ export function figures(earlier: BesideCase, here: BesideCase): Line[] {
 const lines: [string, (c: BesideCase) => string][] = [
   ['Date', (c) => dateText(c.date)],
   ['Eye', (c) => eyeNames[c.eye]],
-  ['Technique', (c) => techniqueNames[c.technique]],
+  ['Technique', (c) => techniqueShort[c.technique]],
   ['Nuclear grade', (c) => known(c.nuclearGrade, (g) => nuclearGrades[g - 1] ?? unknown)],
   ['Operation time', (c) => known(c.operation, duration)],
   ['Nucleus stage', (c) => known(c.nucleus, duration)],

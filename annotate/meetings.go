@@ -271,6 +271,9 @@ func (s *Service) SetMeetingState(ctx context.Context, actor Actor, id string, s
 		}
 		before := w.Meeting
 		w.State = state
+		if state == MeetingRunning {
+			w.OpensOn = min(w.OpensOn, s.today()) // nobody who is invited stands before a closed door
+		}
 		return w.keep(ctx, "meeting.state", before)
 	})
 }

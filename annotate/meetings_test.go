@@ -248,3 +248,18 @@ func firstOf(errs ...error) error {
 	}
 	return nil
 }
+
+func TestAMeetingThatBeginsIsOpen(t *testing.T) {
+	annotatetest.OnBoth(t, func(t *testing.T, address string) {
+		g := gather(t, address)
+		late := g.meeting.Meeting
+		late.Date, late.OpensOn, late.ClosesOn = "2027-06-20", "2027-06-13", "2027-07-20"
+		_, err := g.PutMeeting(t.Context(), g.Chair, late)
+		require.NoError(t, err)
+		_, err = g.Meeting(t.Context(), g.Clinic, g.meeting.ID)
+		refused(t, annotate.CodeNotFound, err)
+
+		g.begin(t)
+		require.Equal(t, annotate.MeetingRunning, g.sheet(t, g.Clinic).State, "who is invited comes in, though it begins before its days")
+	})
+}

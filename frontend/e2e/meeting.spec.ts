@@ -1,33 +1,9 @@
 // A whole morbidity meeting with three people at once: a case that a rule brought, led blinded on the projector, followed on a
 // phone through a lost network, recorded, and an action that the next meeting closes.
 import { execFileSync } from 'node:child_process';
-import { type Browser, expect, type Page, test } from '@playwright/test';
+import { expect, type Page, test } from '@playwright/test';
 import { expectAccessible } from './axe';
-import { signIn } from './people';
-
-const phone = { width: 390, height: 844 };
-
-async function arrive(browser: Browser, login: string, viewport?: { width: number; height: number }): Promise<Page> {
-  const context = await browser.newContext({ ...(viewport ? { viewport } : {}), acceptDownloads: true });
-  const page = await context.newPage();
-  await signIn(page, login);
-  return page;
-}
-
-/** In how many days from today it is held. */
-async function plan(chair: Page, title: string, days: number, presenter: string, invited: string): Promise<string> {
-  await chair.goto('/meetings');
-  await chair.getByRole('button', { name: 'Plan a meeting' }).click();
-  const dialog = chair.getByRole('dialog', { name: 'Plan a meeting' });
-  await dialog.getByLabel('Title').fill(title);
-  await dialog.getByLabel('Date').fill(new Date(Date.now() + days * 86_400_000).toISOString().slice(0, 10));
-  await dialog.getByLabel('Presenter').selectOption({ label: presenter });
-  await dialog.getByLabel('Somebody to invite').selectOption({ label: invited });
-  await dialog.getByRole('button', { name: 'Invite', exact: true }).click();
-  await dialog.getByRole('button', { name: 'Keep, and open the agenda' }).click();
-  await expect(chair.getByRole('heading', { name: title })).toBeVisible();
-  return new URL(chair.url()).pathname.split('/')[2] ?? '';
-}
+import { arrive, nameOf, phone, plan } from './meetings';
 
 /** What a phone was told, as text, with the addresses that it asked. */
 function listen(page: Page): { text: string; asked: Promise<void>[] } {
@@ -57,12 +33,10 @@ test('a meeting of three, from a rule that brought a case to minutes and an acti
   const presenter = await arrive(browser, 'mara');
   const member = await arrive(browser, 'eleni', phone);
   const people = (await (await chair.request.get('/api/v1/people')).json()) as { id: string; name: string }[];
-  const named = async (page: Page): Promise<string> =>
-    ((await (await page.request.get('/api/v1/me')).json()) as { name: string }).name;
-  const [mara, eleni] = [await named(presenter), await named(member)];
+  const [mara, eleni] = [await nameOf(presenter), await nameOf(member)];
 
   const title = `Morbidity meeting ${Date.now() % 10_000}`;
-  const id = await plan(chair, title, 0, mara, eleni);
+  const id = await plan(chair, title, 0, mara, [eleni]);
   // The presenter knows the case, and so what the others must not be told.
   const inbox = (await (await presenter.request.get('/api/v1/inbox')).json()) as {
     entries: { caseId?: string; label: string; kind: string; state: string }[];
@@ -132,7 +106,7 @@ test('a meeting of three, from a rule that brought a case to minutes and an acti
   await expect(member.getByText('The meeting is closed.')).toBeVisible();
 
   // The next meeting goes through what is open first, and closes it.
-  const next = await plan(chair, `${title}, the next`, 1, mara, eleni);
+  const next = await plan(chair, `${title}, the next`, 1, mara, [eleni]);
   await chair.getByRole('button', { name: 'Begin the meeting' }).click();
   await chair.getByRole('button', { name: 'Close… Dispersive OVD on every tray' }).click();
   await chair.getByLabel('A word on closing it').fill('Seen on the trays.');

@@ -64,7 +64,8 @@ func minutesDocument(m Minutes, e MinutesEdition) (sheet.Document, error) {
 	d := sheet.Document{
 		Title: m.Title, Short: m.Title + ", " + words.Date(m.Date), Unit: e.Unit, Standing: minutesStanding(m), Signed: m.State == annotate.MeetingClosed,
 		Hash: Hash(content), Caution: minutesFoot, Made: e.Made,
-		Watermark: e.Reader + ", " + words.Wall(e.Made.UnixMilli(), e.Made.Location()),
+		// The day first: after a name that runs from right to left its number would join the name.
+		Watermark: words.Wall(e.Made.UnixMilli(), e.Made.Location()) + ", " + e.Reader,
 	}
 	if e.Invented {
 		d.Notice = inventedNotice

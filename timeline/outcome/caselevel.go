@@ -117,7 +117,7 @@ func (a *CaseAnswer) standsOut() string {
 			continue
 		}
 		placed++
-		value := strings.TrimSpace(measured(*e.Value) + " " + e.Unit)
+		value := strings.TrimSpace(e.valueWords() + " " + e.Unit)
 		switch {
 		case *e.Percentile > outer:
 			aside = append(aside, fmt.Sprintf("%s (%s, more than in %s)", e.Name, value, shareWords(*e.Percentile, e.N)))
@@ -144,12 +144,13 @@ func (a *CaseAnswer) standsOut() string {
 	return "Nothing that was measured stands out beside the unit's other cases."
 }
 
-// measured writes one eye's value; what was counted keeps no decimals.
-func measured(v float64) string {
-	if v == math.Trunc(v) && math.Abs(v) < 1e6 {
-		return fmt.Sprintf("%.0f", v)
+// valueWords writes the value of the case; what was counted has no decimals.
+func (e *CaseExposure) valueWords() string {
+	switch e.Exposure.Kind {
+	case OVDTopUps, Contacts, Events:
+		return fmt.Sprintf("%.0f", *e.Value)
 	}
-	return figure(v)
+	return figure(*e.Value)
 }
 
 // shareWords tells a mid-rank percentile among n without claiming more than n can tell.

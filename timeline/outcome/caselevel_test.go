@@ -64,9 +64,11 @@ func TestWhatStandsOut(t *testing.T) {
 	row := rows[10]
 	row.Stages = []cohort.Part{{Code: "nucleus", Total: &long, Quality: timeline.Measured, Episodes: 2}}
 	row.Before.Count = &cohort.Count{Density: 2500, Cells: row.Before.Count.Cells, CV: row.Before.Count.CV}
+	row.Events = map[string]int{"fragment-contact": 40}
 	row.After = []cohort.Seen{{Window: "month-3", Count: &cohort.Count{Density: 2480, Cells: row.Before.Count.Cells, CV: row.Before.Count.CV}}}
 	a := besideOthers(rows, row)
 	require.Contains(t, a.StandsOut, "time in the nucleus stage (60.0 min, more than in all 199)")
+	require.Contains(t, a.StandsOut, "contacts of fragments with the endothelium (40, more than in all 199)")
 	require.Contains(t, a.CannotSay, "within counting error")
 	for _, e := range a.Exposures {
 		if e.Exposure.Kind == StageTime {

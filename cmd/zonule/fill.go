@@ -26,11 +26,19 @@ func (p *program) fill(ctx context.Context, u *unit) error {
 		return err
 	}
 	today := time.Now().UTC().Truncate(24 * time.Hour)
-	invented := demo.Invent(demo.Options{Seed: p.config.Seed, Today: today, Cases: p.config.Cases, Films: films})
+	options := demo.Options{Seed: p.config.Seed, Today: today, Cases: p.config.Cases, Films: films}
+	invented := demo.Invent(options)
 	if err := p.importInvented(ctx, u, invented); err != nil {
 		return err
 	}
-	return p.signInvented(ctx, u, invented)
+	people := map[string]annotate.User{}
+	for _, user := range invented.Users {
+		people[user.ID] = user
+	}
+	if err := p.signInvented(ctx, u, people, invented.Records); err != nil {
+		return err
+	}
+	return p.holdInvented(ctx, u, people, invented.Meetings(options), today)
 }
 
 // importInvented takes the unit in the way that any bundle is taken.
@@ -58,13 +66,9 @@ func (p *program) progress(job string, total int) func(done int) {
 
 // signInvented signs the reports that the invented people would have signed by now, several at a time: rendering is
 // most of the work.
-func (p *program) signInvented(ctx context.Context, u *unit, invented demo.Unit) error {
-	people := map[string]annotate.User{}
-	for _, user := range invented.Users {
-		people[user.ID] = user
-	}
+func (p *program) signInvented(ctx context.Context, u *unit, people map[string]annotate.User, records []demo.Record) error {
 	var wanted []demo.Record
-	for _, record := range invented.Records {
+	for _, record := range records {
 		if record.SignedBy != "" {
 			wanted = append(wanted, record)
 		}

@@ -18,7 +18,7 @@ func (s *Service) DraftFrozen(ctx context.Context, actor Actor, study Study, ans
 	}
 	draft = FrozenStudy{
 		ID: s.newID(), StudyID: study.ID, Name: study.Name, Question: study.Question, Definition: study.Definition,
-		Hash: hash, DataHash: dataHash, Rules: outcome.Rules, Operators: answer.Operators,
+		Hash: hash, DataHash: dataHash, Rules: outcome.Rules, Operators: answer.Operators, Fewest: answer.Fewest,
 		FrozenBy: actor.ID, FrozenName: actor.Name, FrozenAt: s.nowMs(),
 	}
 	err = s.store.Read(ctx, func(tx Tx) error {
@@ -64,7 +64,8 @@ func (s *Service) FreezeStudy(ctx context.Context, actor Actor, draft FrozenStud
 		if changed || draft.Number != len(before)+1 {
 			return Refuse(CodeStale, "The study was changed or frozen by somebody else meanwhile; nothing was frozen. Read it again.")
 		}
-		if draft.FrozenBy != actor.ID || draft.Operators < v.fewest(draft.Definition) || !draft.holds(content) {
+		fewest := v.fewest(draft.Definition)
+		if draft.FrozenBy != actor.ID || draft.Operators < fewest || draft.Fewest < fewest || !draft.holds(content) {
 			var p problems
 			p.add("hash", "does not belong to the answer; read it again before you freeze it")
 			return p.err("The frozen study")

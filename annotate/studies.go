@@ -66,8 +66,9 @@ func (v studyView) sees(s Study) bool {
 
 func (v studyView) reads(f FrozenStudy, s Study) bool {
 	_, err := v.resolve(f.Definition)
+	fewest := v.fewest(f.Definition)
 	open := s.OwnerID == v.actor.ID || s.Shared || f.FrozenBy == v.actor.ID
-	return open && err == nil && f.Operators >= v.fewest(f.Definition)
+	return open && err == nil && f.Operators >= fewest && (f.Fewest >= fewest || f.FrozenBy == v.actor.ID)
 }
 
 // readable gives those that the actor may read, the latest first.

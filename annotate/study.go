@@ -39,8 +39,10 @@ type FrozenStudy struct {
 	Hash     string `json:"hash"`
 	DataHash string `json:"dataHash"`
 	Rules    string `json:"rules"` // version of the methods
-	// Operators is how many people led the cases modelled; it decides who may read it.
+	// Operators is how many people led the cases modelled, and Fewest how many at least led those of any figure in it (0: it was
+	// not asked); they decide who may read it.
 	Operators  int    `json:"operators"`
+	Fewest     int    `json:"fewest,omitempty"`
 	FrozenBy   string `json:"frozenBy"` // user id
 	FrozenName string `json:"frozenName"`
 	FrozenAt   int64  `json:"frozenAt"` // Unix ms

@@ -2,7 +2,6 @@ package annotate
 
 import (
 	"context"
-	"fmt"
 
 	"zonule/timeline/cohort"
 	"zonule/timeline/outcome"
@@ -26,12 +25,14 @@ const answersAtOnce = 2
 type StudyAnswer struct {
 	// Result names the cases whose readings the actor sees.
 	Result outcome.Result
-	// Table is the analysis table, without columns when Withheld.
+	// Table is the analysis table, without columns when Withheld. It tells who led which cases apart only where everything is
+	// told: among others the few cases of one person would be theirs to be known by.
 	Table outcome.Analysis
 	// Withheld: too few people led the cases for anything to be told; Result.Why says so.
 	Withheld bool
-	// Operators is how many people are known to have led the cases modelled.
+	// Operators is how many people are known to have led the cases modelled, Fewest how many must have led those of any figure.
 	Operators int
+	Fewest    int
 }
 
 // Inquire makes a definition ready to be answered. Its operator is "", "me" or somebody whom the actor supervised in training.
@@ -81,57 +82,33 @@ func (q *Inquiry) Answer(ctx context.Context, progress func(done, of int)) (Stud
 	case <-ctx.Done():
 		return StudyAnswer{}, ctx.Err()
 	}
-	answer := StudyAnswer{Table: outcome.Table(q.rows, q.definition, q.names)}
-	options := outcome.Options{Operators: q.fewest, Names: q.names, Progress: progress}
-	rows := q.rows
-	led := ledIn(answer.Table, false)
-	few := len(answer.Table.Rows) > 0 && led < q.fewest
-	if few {
-		rows = nil // what of their cases is missing would tell of them, too
-	}
+	answer := StudyAnswer{Table: outcome.Table(q.rows, q.definition, q.names), Fewest: q.fewest}
 	var err error
-	if answer.Result, err = outcome.StudyContext(ctx, rows, q.definition, options); err != nil {
+	options := outcome.Options{Operators: q.fewest, Names: q.names, Progress: progress}
+	if answer.Result, err = outcome.StudyContext(ctx, q.rows, q.definition, options); err != nil {
 		return StudyAnswer{}, err
 	}
-	answer.Operators = ledIn(answer.Table, true)
-	switch {
-	case few:
-		answer.Result.Population = len(answer.Table.Rows)
-		who := fmt.Sprintf("%d people", led)
-		if led == 1 {
-			who = "One person"
-		}
-		answer.Result.Why = fmt.Sprintf("%s led the cases chosen. Under %d nothing is told, so that nobody's own figures can be worked out.", who, q.fewest)
-		answer.Withheld = true
-	case answer.Result.N > 0 && answer.Operators < q.fewest:
-		answer.Withheld = true // the methods told nothing but how many there are
-	}
-	if answer.Withheld {
+	answer.Operators = answer.Result.Operators
+	switch answer.Withheld = answer.Result.Withheld; {
+	case answer.Withheld:
 		answer.Table = outcome.Analysis{Columns: []outcome.Column{}, Rows: [][]string{}}
+	case q.fewest > 0:
+		answer.Table = answer.Table.Without("operator")
 	}
 	answer.Result.Hide(q.seen.sees)
 	return answer, nil
 }
 
+// ForAll is the same question answered as it may be told to everybody who may ask it; open is false where that is as the actor
+// is told it.
+func (q *Inquiry) ForAll() (all *Inquiry, open bool) {
+	if q.definition.Population.Operator != "" || q.fewest >= fewestOperators {
+		return q, false
+	}
+	told := *q
+	told.fewest = fewestOperators
+	return &told, true
+}
+
 // Names gives the words of the unit for the codes of the study.
 func (q *Inquiry) Names() outcome.Names { return q.names }
-
-// ledIn counts the people who are known to have led the cases of a table, or those of them that are modelled.
-func ledIn(table outcome.Analysis, modelled bool) int {
-	operator, used := -1, -1
-	for i, column := range table.Columns {
-		switch column.Code {
-		case "operator":
-			operator = i
-		case "modelled":
-			used = i
-		}
-	}
-	people := map[string]bool{}
-	for _, row := range table.Rows {
-		if row[operator] != "" && (!modelled || row[used] == "yes") {
-			people[row[operator]] = true
-		}
-	}
-	return len(people)
-}

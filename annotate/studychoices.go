@@ -107,7 +107,11 @@ func (s *Service) StudyChoices(ctx context.Context, actor Actor) (StudyChoices, 
 	if len(rows) >= fewestUnnamed {
 		choices.From, choices.To = rows[0].Date, rows[len(rows)-1].Date
 	}
-	choices.Outcomes = outcomeChoices(rows, ledBy(rows) >= choices.SmallestGroup)
+	each := make([]*cohort.Row, len(rows))
+	for i := range rows {
+		each[i] = &rows[i]
+	}
+	choices.Outcomes = outcomeChoices(rows, outcome.Untold(each, choices.SmallestGroup, "") == "")
 	for _, factor := range outcome.Covariates() {
 		choices.Covariates = append(choices.Covariates, CovariateChoice{factor, outcome.FactorKnownIn(rows, factor.Code)})
 	}
@@ -128,17 +132,6 @@ func (s *Service) StudyChoices(ctx context.Context, actor Actor) (StudyChoices, 
 
 var techniqueNames = map[Technique]string{
 	TechniquePhaco: "Phacoemulsification", TechniqueMSICS: "Manual small-incision surgery", TechniqueECCE: "Extracapsular extraction",
-}
-
-// ledBy counts the people who are known to have led cases.
-func ledBy(rows []cohort.Row) int {
-	people := map[string]bool{}
-	for i := range rows {
-		if rows[i].Operator != "" {
-			people[rows[i].Operator] = true
-		}
-	}
-	return len(people)
 }
 
 var outcomeNames = []struct {

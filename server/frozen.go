@@ -97,6 +97,17 @@ func (s *Server) freezeStudy(ctx context.Context, in *freezeStudyInput) (*frozen
 		refusal.Theirs = map[string]string{"hash": f.hash, "dataHash": f.dataHash}
 		return nil, refusal
 	}
+	if file.Study.Shared {
+		if all, open := inquiry.ForAll(); open {
+			told, err := answered(ctx, all, nil)
+			if err != nil {
+				return nil, err
+			}
+			if !told.Withheld { // else those alone may read it to whom everything is told
+				inquiry, f = all, told
+			}
+		}
+	}
 	draft, done, err := s.service.DraftFrozen(ctx, actorOf(ctx), file.Study.Study, f.StudyAnswer, f.hash, f.dataHash)
 	if err != nil || done {
 		return &frozenStudyOutput{Body: draft}, err

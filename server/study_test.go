@@ -222,6 +222,42 @@ func TestWhatIsWithheld(t *testing.T) {
 	}
 }
 
+// TestWhatIsFrozenForAll: a chair, to whom everything is told, freezes a study of four people in which two alone operated the
+// hard eyes. Shared, what it would tell of those two is left out of it; kept private, nobody else reads it, then or later.
+func TestWhatIsFrozenForAll(t *testing.T) {
+	s := annotatetest.Open(t, annotatetest.SQLiteAddress(t))
+	h := newHouse(t, s)
+	sol := h.hire("sol", annotate.RoleSurgeon)
+	chair := h.hire("noor", annotate.RoleChair)
+	for _, login := range []string{"mona", "tom", "ann"} {
+		h.hire(login, annotate.RoleSurgeon)
+	}
+	operated(t, s, 200, "sol", "mona", "tom", "ann", "mona") // the grade goes by fives: the fifth place has the hard nuclei
+	const stratum, alone = `"name":"within nuclear grade 4 to 5"`, "led these cases. Under 3 nothing is told"
+	freeze := func(shared bool, revision int) annotate.FrozenStudy {
+		chair.must("PUT", "/studies/study-1", map[string]any{"revision": revision, "name": "N", "question": "", "definition": lossQuestion(), "shared": shared}, nil)
+		told := chair.askStudy(lossQuestion())
+		var frozen annotate.FrozenStudy
+		chair.must("POST", "/studies/study-1/frozen", map[string]any{"hash": told.Hash, "dataHash": told.DataHash}, &frozen)
+		return frozen
+	}
+	private := freeze(false, 0)
+	content := chair.send("GET", "/frozen-studies/"+private.ID+"/content.json", nil).Body.String()
+	require.Contains(t, content, stratum)
+	require.NotContains(t, content, alone)
+	require.Contains(t, chair.send("GET", "/frozen-studies/"+private.ID+"/content.csv", nil).Body.String(), "Operator 1")
+
+	shared := freeze(true, 1)
+	require.NotEqual(t, private.Hash, shared.Hash)
+	sol.refused("GET", "/frozen-studies/"+private.ID, nil, http.StatusNotFound, annotate.CodeNotFound)
+	for path, must := range map[string]string{"content.json": alone, "content.html": alone, "content.csv": "nuclear grade"} {
+		got := sol.send("GET", "/frozen-studies/"+shared.ID+"/"+path, nil)
+		require.Equal(t, http.StatusOK, got.Code, path)
+		require.Contains(t, got.Body.String(), must, path)
+		require.NotContains(t, got.Body.String(), "Operator 1", path)
+	}
+}
+
 // slowQuestion takes the engine seconds: a penalised model with a profile for each of several exposures.
 func slowQuestion() outcome.Definition {
 	d := lossQuestion()

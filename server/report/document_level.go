@@ -113,6 +113,10 @@ func (w writer) levelComplications() []sheet.Block {
 	for i, c := range w.Level.Complications {
 		at := w.Level.Moments[i]
 		row := sheet.Row{Cells: []sheet.Cell{{Text: words.Upper(c.Name)}, {Text: "no instant"}, {Text: words.Upper(c.StepName)}, {Text: "–"}, shareCell(c.Ever)}}
+		if c.Withheld != "" {
+			row.Cells[3].Text, row.Cells[4] = "not told", sheet.Cell{Text: "not told"}
+			details = append(details, sheet.Paragraph{Text: c.Withheld, Tone: sheet.Quiet})
+		}
 		if at != nil {
 			row.Cells[1] = sheet.Cell{Text: at.clock(), Link: at.page()}
 		}

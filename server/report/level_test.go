@@ -23,7 +23,7 @@ func besideEventful() []*cohort.Row {
 		whole, nucleus, cortex := 520_000+step*17_000, 130_000+step*6_100, 60_000+step*1_500
 		before := 2300 + float64(i*97%400)
 		row := cohort.Row{
-			CaseID: fmt.Sprintf("o-%02d", i), Date: fmt.Sprintf("2025-%02d-11", 1+i%12), Technique: "phaco", Tagged: true, Measured: true, Time: &whole, Interruption: 20_000 * step,
+			CaseID: fmt.Sprintf("o-%02d", i), Operator: fmt.Sprintf("u-%d", i%5), Date: fmt.Sprintf("2025-%02d-11", 1+i%12), Technique: "phaco", Tagged: true, Measured: true, Time: &whole, Interruption: 20_000 * step,
 			Before:    cohort.Before{NuclearGrade: ptr(1 + i*3%5), Count: &cohort.Count{Density: before, Cells: ptr(70 + i*13%60), CV: ptr(0.32)}},
 			Operation: cohort.Operation{MachineFamily: "Torsional", CDE: ptr(4 + float64(i*11%20)), FluidUsed: ptr(60 + float64(i*17%50))},
 			Stages:    []cohort.Part{{Code: "nucleus", Total: &nucleus, Quality: timeline.Measured, Episodes: 1}},
@@ -56,7 +56,7 @@ func besideHandworked() []*cohort.Row {
 	for i := range rows {
 		cortex := int64(20_000 + 1000*i)
 		rows[i] = &cohort.Row{
-			CaseID: fmt.Sprintf("h-%02d", i), Date: fmt.Sprintf("2026-01-%02d", i+1), Technique: "phaco", Tagged: true,
+			CaseID: fmt.Sprintf("h-%02d", i), Operator: fmt.Sprintf("u-%d", i%4), Date: fmt.Sprintf("2026-01-%02d", i+1), Technique: "phaco", Tagged: true,
 			Operation: cohort.Operation{MachineFamily: "A", CDE: ptr(2 * minutes[i])},
 			Before:    cohort.Before{Count: &cohort.Count{Density: 2500}},
 			Steps:     []cohort.Part{{Code: "cortex", Total: &cortex, Quality: timeline.Measured, Episodes: 1}},

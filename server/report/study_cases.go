@@ -47,7 +47,7 @@ func (s study) fellOut() []sheet.Block {
 		differ.Rows = append(differ.Rows, sheet.Row{Cells: []sheet.Cell{{Text: words.Upper(withUnit(d.Name, d.Unit))}, described(d.Code, d.Kept), described(d.Code, d.Fell), cell}})
 	}
 	return append(blocks, differ, sheet.Paragraph{
-		Text: "A difference of more than about 0.25 standard deviations either way means that what is found in the others may not hold for those who fell out (common practice).",
+		Text: "A difference of more than about 0.2 standard deviations either way means that what is found in the others may not hold for those who fell out (common practice).",
 		Tone: sheet.Quiet,
 	})
 }

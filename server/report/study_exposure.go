@@ -175,7 +175,7 @@ func (s study) chartWords(rel outcome.Relation) string {
 		text += fmt.Sprintf("With the factors at their mean the line goes from %s to %s. ", say(c.Line[0]), say(c.Line[n-1]))
 	}
 	if len(c.Added) > 0 {
-		text += "The second plot shows what the factors leave of exposure and outcome: its slope is the figure told, and a case far out to the side there carries much of it. "
+		text += "The second plot shows what the factors leave of exposure and outcome: the slope of its line is the figure told, and a case far out to the side there carries much of it. "
 	}
 	return strings.TrimSpace(text)
 }

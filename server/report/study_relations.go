@@ -28,7 +28,8 @@ func (s study) sizeWords() sizeWords { return sizes[s.Definition.Outcome.Kind] }
 
 // intervalWords say what an interval rests on.
 var intervalWords = map[string]string{
-	"clustered": "allows for operators", "hc3": "takes all cases for independent (HC3)", "profile": "takes all cases for independent (profile)",
+	"clustered": "allows for operators", "hc3": "takes all cases for independent (HC3)",
+	"classical": "takes all cases for independent and equally spread", "profile": "takes all cases for independent (profile)",
 	"profile, clustered": "profile, allows for operators", "rank": "by ranks",
 }
 

@@ -135,6 +135,19 @@ func (t *table) factColumns() []factColumn {
 	return facts
 }
 
+// Without is the table without a column.
+func (a Analysis) Without(code string) Analysis {
+	at := slices.IndexFunc(a.Columns, func(c Column) bool { return c.Code == code })
+	if at < 0 {
+		return a
+	}
+	less := Analysis{Columns: slices.Delete(slices.Clone(a.Columns), at, at+1), Rows: make([][]string, len(a.Rows))}
+	for i, row := range a.Rows {
+		less.Rows[i] = slices.Delete(slices.Clone(row), at, at+1)
+	}
+	return less
+}
+
 // Strings is the table with its header: the names of the columns with their units.
 func (a Analysis) Strings() [][]string {
 	lines := make([][]string, 0, 1+len(a.Rows))

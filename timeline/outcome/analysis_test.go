@@ -4,6 +4,7 @@ import (
 	"math"
 	"math/rand/v2"
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -156,32 +157,61 @@ func TestAnalysisTableOfNothing(t *testing.T) {
 
 // TestNobodyIsWorkedOut: with fewer people behind the cases than are asked for, nothing is told of them.
 func TestNobodyIsWorkedOut(t *testing.T) {
-	rows := planted{seed: 1, cases: 100, operators: 2}.rows()
-	for i := range 10 {
+	rows := planted{seed: 1, cases: 300, operators: 3}.rows()
+	for i := range 30 {
 		rows[i].After = nil
-		rows[20+i].Operator = "" // who is not named is not one more
+		rows[40+i].Operator = "" // who is not named is not one more
 	}
-	r, err := StudyContext(t.Context(), rows, nucleusLoss(), Options{Operators: 3})
-	require.NoError(t, err)
-	require.Equal(t, "2 people led the cases of which everything is known. Under 3 nothing is told, so that nobody's own figures can be worked out.", r.Why)
-	require.Empty(t, r.Relations)
-	require.Empty(t, r.Differences)
-	require.Nil(t, r.Summary)
-	require.Equal(t, 90, r.N)
-	r, err = StudyContext(t.Context(), rows, nucleusLoss(), Options{Operators: 2})
-	require.NoError(t, err)
+	ask := func(rows []cohort.Row, fewest int) Result {
+		r, err := StudyContext(t.Context(), rows, nucleusLoss(), Options{Operators: fewest})
+		require.NoError(t, err)
+		return r
+	}
+	requireNothing := func(r Result, why string) {
+		require.Equal(t, why, r.Why)
+		require.True(t, r.Withheld)
+		require.Empty(t, r.Relations)
+		require.Empty(t, r.Differences)
+		require.Nil(t, r.Summary)
+		require.Zero(t, r.Events)
+	}
+	r := ask(rows, 4)
+	requireNothing(r, "3 people led the cases chosen. Under 4 nothing is told, so that nobody's own figures can be worked out.")
+	require.Equal(t, 300, r.Population)
+	require.Zero(t, r.N)
+	require.Empty(t, r.FellOut)
+	fourth := slices.Clone(rows)
+	for i := range 30 {
+		fourth[i].Operator = "operator-04"
+	}
+	r = ask(fourth, 4)
+	requireNothing(r, "3 people led the cases of which everything is known. Under 4 nothing is told, so that nobody's own figures can be worked out.")
+	require.Equal(t, 270, r.N)
+	r = ask(rows, 3)
 	require.Empty(t, r.Why)
+	require.False(t, r.Withheld)
 	require.Len(t, r.Relations, 1)
 	require.NotEmpty(t, r.Differences)
 
+	// A third person with hardly any case hides nobody: the first subtracts their own and is left with the second's.
+	two := slices.Clone(rows)
+	third := 0
+	for i := range two {
+		if two[i].Operator == "operator-02" {
+			if third++; third > 4 {
+				two[i].Operator = "operator-01"
+			}
+		}
+	}
+	requireNothing(ask(two, 3), "Two people led nearly all of the cases chosen. Where the others led under 5 nothing is told, so that nobody's own figures can be worked out.")
+
 	// Nor is a part of the cases told of that too few led, nor those who fell out.
 	for i := range rows {
-		if *rows[i].Before.NuclearGrade == 3 || i < 10 {
+		if *rows[i].Before.NuclearGrade == 3 || i < 30 {
 			rows[i].Operator = "operator-00"
 		}
 	}
-	r, err = StudyContext(t.Context(), rows, nucleusLoss(), Options{Operators: 2})
-	require.NoError(t, err)
+	r = ask(rows, 3)
 	require.Empty(t, r.Why)
 	require.Empty(t, r.Differences)
 	whole, parts := 0, map[string]string{}
@@ -192,7 +222,7 @@ func TestNobodyIsWorkedOut(t *testing.T) {
 		}
 	}
 	require.Greater(t, whole, 2)
-	require.Equal(t, "One person led these cases. Under 2 nothing is told, so that nobody's own figures can be worked out.", parts["within nuclear grade 3"])
+	require.Equal(t, "One person led these cases. Under 3 nothing is told, so that nobody's own figures can be worked out.", parts["within nuclear grade 3"])
 	require.Empty(t, parts["within nuclear grade 1 to 2"])
 }
 

@@ -112,7 +112,14 @@ func TestHowOftenAStepCarriesAComplication(t *testing.T) {
 	require.Contains(t, a.Complications[1].Text, "Corneal oedema in no marked step")
 
 	few := besideOthers(rows[:4], rows[0]).Complications[0]
-	require.Equal(t, CaseShare{Events: 3, Cases: 3}, *few.InStep, "no percentage of fewer than five")
+	require.Nil(t, few.InStep, "of three cases of other people nothing is told")
+	require.Zero(t, few.Ever)
+	require.Contains(t, few.Text, "nothing is told, so that nobody's own figures can be worked out")
+	for i := range rows {
+		rows[i].Operator = rows[0].Operator
+	}
+	own := besideOthers(rows[:4], rows[0]).Complications[0]
+	require.Equal(t, CaseShare{Events: 3, Cases: 3}, *own.InStep, "one's own are told, with no percentage of fewer than five")
 }
 
 // TestNamesOfTheUnit: every code that the unit has a name for is told by it.

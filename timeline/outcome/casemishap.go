@@ -2,6 +2,7 @@ package outcome
 
 import (
 	"fmt"
+	"slices"
 
 	"zonule/timeline/cohort"
 	"zonule/timeline/stat"
@@ -18,10 +19,14 @@ func complicationOf(others []*cohort.Row, row *cohort.Row, mishap cohort.Mishap,
 	one := CaseComplication{Kind: mishap.Kind, Name: names.of(ComplicationName, mishap.Kind), Step: mishap.Step, After: mishap.Days != nil, Published: publishedSteps[mishap.Kind]}
 	during := CaseShare{}
 	var lengths []float64
+	var counted []*cohort.Row
 	for _, other := range others {
 		here, ever := hadIt(other, mishap)
 		if ever || !one.After || len(other.After) > 0 {
 			one.Ever.Cases++
+			if mishap.Step == "" {
+				counted = append(counted, other)
+			}
 		}
 		if ever {
 			one.Ever.Events++
@@ -30,6 +35,7 @@ func complicationOf(others []*cohort.Row, row *cohort.Row, mishap cohort.Mishap,
 			continue
 		}
 		during.Cases++
+		counted = append(counted, other)
 		if here {
 			during.Events++
 		}
@@ -49,8 +55,23 @@ func complicationOf(others []*cohort.Row, row *cohort.Row, mishap cohort.Mishap,
 			}
 		}
 	}
+	if one.Withheld = untoldOf(counted, row); one.Withheld != "" {
+		one.InStep, one.Ever = nil, CaseShare{}
+	}
 	one.Text = one.told()
 	return one
+}
+
+// fewestLed is how many people must have led the other cases of which complications are counted beside a case. Source: our
+// choice, as for studies.
+const fewestLed = 3
+
+// untoldOf is Untold of other cases to whoever reads of one; where one person leads everything there is nobody else to hide.
+func untoldOf(others []*cohort.Row, row *cohort.Row) string {
+	if !slices.ContainsFunc(others, func(o *cohort.Row) bool { return o.Operator != row.Operator }) {
+		return ""
+	}
+	return Untold(others, fewestLed, "the unit's other cases")
 }
 
 // hadIt reports whether a case had the complication during the same step, and whether at all.
@@ -111,6 +132,8 @@ func (c CaseComplication) told() string {
 	name := capital(c.words())
 	var text string
 	switch {
+	case c.Withheld != "":
+		text = name + ". " + c.Withheld
 	case c.InStep == nil && c.Ever.Cases == 0 && c.After:
 		text = name + "; no other case of this technique was seen again."
 	case c.InStep == nil && c.Ever.Cases == 0:

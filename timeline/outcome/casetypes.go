@@ -65,6 +65,8 @@ type CaseComplication struct {
 	InStep *CaseShare `json:"inStep"`
 	// Ever counts it at any time; for one after the operation, of the cases that were seen again.
 	Ever CaseShare `json:"ever"`
+	// Withheld says why neither is counted: too few people led those cases, "" where they are.
+	Withheld string `json:"withheld"`
 	// Longer is the length of the step in this case over the unit's median without the complication, nil when not known.
 	Longer *float64 `json:"longer"`
 	// Published is what a published series says of where this kind happens, "" without one.

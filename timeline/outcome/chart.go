@@ -8,18 +8,27 @@ import (
 )
 
 // logisticChart draws the cases and the chance along the exposure, the factors at their mean.
-func (t *table) logisticChart(m *stat.LogisticModel, k int, rel *Relation) {
+func (t *table) logisticChart(f oddsFit, k int, rel *Relation) {
 	rel.Chart = t.points(k)
 	row := t.atMean()
 	for _, x := range t.places(k) {
 		row[1] = x
-		at, err := m.Predict(row)
+		at, err := f.model.Predict(row)
 		if err != nil {
 			return
 		}
-		rel.Chart.Line = append(rel.Chart.Line, LinePoint{X: t.definition.Exposures[k].unscaled(x), Y: 100 * at.Value, Low: 100 * at.Interval.Lower, High: 100 * at.Interval.Upper})
+		band := *at.Interval
+		if f.respected() {
+			if odds, known := f.clustered.Mean(row); known {
+				band.Lower, band.Upper = chance(odds.Lower), chance(odds.Upper)
+			}
+		}
+		rel.Chart.Line = append(rel.Chart.Line, LinePoint{X: t.definition.Exposures[k].unscaled(x), Y: 100 * at.Value, Low: 100 * band.Lower, High: 100 * band.Upper})
 	}
 }
+
+// chance is that of log odds.
+func chance(odds float64) float64 { return 1 / (1 + math.Exp(-odds)) }
 
 // linearChart draws the cases, the line along the exposure with the factors at their mean, and the added-variable plot.
 func (t *table) linearChart(f linearFit, d *stat.Design, k int, rel *Relation) {
@@ -32,9 +41,10 @@ func (t *table) linearChart(f linearFit, d *stat.Design, k int, rel *Relation) {
 		if err != nil {
 			return
 		}
-		rel.Chart.Line = append(rel.Chart.Line, LinePoint{X: e.unscaled(x), Y: o.shown(at.Value), Low: o.shown(at.Mean.Lower), High: o.shown(at.Mean.Upper)})
+		band := f.meanAt(row, at.Mean)
+		rel.Chart.Line = append(rel.Chart.Line, LinePoint{X: e.unscaled(x), Y: o.shown(at.Value), Low: finite(o.shown(band.Lower)), High: finite(o.shown(band.Upper))})
 	}
-	x, y, err := stat.AddedVariable(d, t.y, 1)
+	x, y, err := stat.AddedVariable(d, t.y, f.weights, 1)
 	if err != nil {
 		return
 	}

@@ -34,12 +34,12 @@ func (t *table) influence(f linearFit, k int, rel *Relation) {
 	}
 	slices.SortStableFunc(order, func(x, y int) int { return cmp.Compare(pull[y]*sign(b), pull[x]*sign(b)) })
 	order = order[:min(mostDrivers, len(order))]
+	without, changed := t.without(order, k, rel)
 	for _, i := range order {
-		if share := 100 * pull[i] / b; b != 0 && share > 5 {
+		if share := 100 * pull[i] / b; (found(*rel.Adjusted) || changed > 0) && b != 0 && share > 5 {
 			rel.Driving = append(rel.Driving, Driver{CaseID: t.rows[i].CaseID, Share: share})
 		}
 	}
-	without, changed := t.without(order, k, rel)
 	switch {
 	case without == nil:
 	case changed > 0:
@@ -59,12 +59,11 @@ func (t *table) influence(f linearFit, k int, rel *Relation) {
 func (t *table) without(order []int, k int, rel *Relation) (size *Size, changed int) {
 	refit := func(count int) *Size {
 		rest := t.part(func(i int) bool { return !slices.Contains(order[:count], i) })
-		fit, err := rest.fit(rest.design([]int{k}, rest.terms))
-		if err != nil {
+		if rest.withheld("") != "" {
 			return nil
 		}
-		s := rest.size(fit, 1)
-		return &s
+		size, _ := rest.lineOf(k)
+		return size
 	}
 	all := refit(len(order))
 	if all == nil || !changes(*rel.Adjusted, *all) {
@@ -120,11 +119,12 @@ func (t *table) bend(k int, rel *Relation) {
 	if !ok {
 		return
 	}
+	square := len(d.Terms) - 1
 	fit, err := t.fit(d)
-	if err != nil {
+	if err != nil || fit.alone(square) {
 		return
 	}
-	rel.Checks = append(rel.Checks, bendWords(*t.size(fit, len(d.Terms)-1).P))
+	rel.Checks = append(rel.Checks, bendWords(*t.size(fit, square).P))
 }
 
 // bent is the design with the square of an exposure as its last term.
@@ -143,7 +143,7 @@ func bendWords(p float64) string {
 	if p < 0.05 {
 		return fmt.Sprintf("The relation is not a straight line (p %s for a bend): one figure for the whole range says too little; look at the points.", pWords(p))
 	}
-	return "A straight line fits as well as a bent one."
+	return fmt.Sprintf("No bend is shown (p %s); in few cases one can go unseen.", pWords(p))
 }
 
 // strata are the bands of nuclear grade within which a relation is told too.
@@ -156,7 +156,7 @@ var strata = []struct {
 func (t *table) linearSensitivity(f linearFit, d *stat.Design, k int, rel *Relation) {
 	rel.Sensitivity = append(rel.Sensitivity, t.robustLine(d))
 	if f.weights != nil {
-		if plain, err := t.unweighted().fit(d); err == nil {
+		if plain, err := t.unweighted().fit(d); err == nil && !plain.alone(1) {
 			size := t.size(plain, 1)
 			rel.Sensitivity = append(rel.Sensitivity, Sensitivity{Name: "every count weighing the same", Size: &size})
 		}
@@ -177,9 +177,15 @@ func (t *table) lineOf(k int) (*Size, string) {
 	if len(t.rows) < fewestCases {
 		return nil, fmt.Sprintf("%s: under %d nothing is modelled.", capital(cases(len(t.rows))), fewestCases)
 	}
+	if !t.moves(k) {
+		return nil, hardlyVaries
+	}
 	fit, err := t.fit(t.design([]int{k}, t.terms))
 	if err != nil {
 		return nil, err.Error()
+	}
+	if fit.alone(1) {
+		return nil, decidedByOne
 	}
 	size := t.size(fit, 1)
 	return &size, ""
@@ -201,7 +207,7 @@ const mostRanked = 10_000
 // robustLine is the median slope of what the factors leave of outcome and exposure.
 func (t *table) robustLine(d *stat.Design) Sensitivity {
 	one := Sensitivity{Name: "robust line (Theil-Sen) after the factors"}
-	x, y, err := stat.AddedVariable(d, t.y, 1)
+	x, y, err := stat.AddedVariable(d, t.y, nil, 1)
 	if err != nil {
 		one.Why = err.Error()
 		return one

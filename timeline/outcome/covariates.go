@@ -17,6 +17,11 @@ type covariate struct {
 	usual []OutcomeKind
 }
 
+// knownOf reports whether the factor is known of a case.
+func (c covariate) knownOf(row *cohort.Row) bool {
+	return !slices.ContainsFunc(c.terms, func(one term) bool { return math.IsNaN(one.value(row)) })
+}
+
 type term struct {
 	name  string
 	value func(row *cohort.Row) float64

@@ -131,12 +131,12 @@ func (d Definition) Check() []string {
 	return wrong
 }
 
-// includes reports whether the population holds the case.
+// includes reports whether the population holds the case, or would if its grade were known.
 func (p Population) includes(row *cohort.Row) bool {
 	grade := row.Before.NuclearGrade
 	return (p.Technique == "" || row.Technique == p.Technique) &&
 		(p.From == "" || row.Date >= p.From) && (p.To == "" || row.Date <= p.To) &&
 		(p.Operator == "" || row.Operator == p.Operator) &&
-		(p.GradeFrom == nil || grade != nil && *grade >= *p.GradeFrom) &&
-		(p.GradeTo == nil || grade != nil && *grade <= *p.GradeTo)
+		(p.GradeFrom == nil || grade == nil || *grade >= *p.GradeFrom) &&
+		(p.GradeTo == nil || grade == nil || *grade <= *p.GradeTo)
 }

@@ -14,10 +14,10 @@ const fewestOperators = 5
 
 // linearFit is a fitted line with what its intervals rest on.
 type linearFit struct {
-	model     *stat.LinearModel
-	clustered *stat.Clustered // nil with too few operators
-	weights   []float64       // nil: none
-	share     float64         // of the residual variance that is counting error
+	model *stat.LinearModel
+	operators
+	weights []float64 // nil: none
+	share   float64   // of the residual variance that is counting error
 }
 
 // fit fits the outcome on a design, weighted by counting error where it is known of at least half of the cases.
@@ -37,15 +37,34 @@ func (t *table) fit(d *stat.Design) (linearFit, error) {
 		}
 		f.model, f.weights, f.share = o.Model, o.Weights, o.Share
 	}
-	if distinct(t.operators) >= fewestOperators && !slices.Contains(t.operators, "") {
-		clustered, err := f.model.Clustered(t.operators)
-		if err != nil {
-			return f, err
-		}
-		f.clustered = &clustered
-	}
-	return f, nil
+	var err error
+	f.operators, err = t.byOperator(f.model.Clustered)
+	return f, err
 }
+
+// operators is what a fit says when the cases of one operator may go together.
+type operators struct {
+	clustered *stat.Clustered // nil where there is one operator, or somebody unknown
+	enough    bool            // for intervals that allow for them
+}
+
+func (t *table) byOperator(clustered func(operators []string) (stat.Clustered, error)) (operators, error) {
+	n := distinct(t.operators)
+	if n < 2 || slices.Contains(t.operators, "") {
+		return operators{}, nil
+	}
+	c, err := clustered(t.operators)
+	return operators{&c, n >= fewestOperators}, err
+}
+
+// respected reports whether intervals can allow for operators.
+func (o operators) respected() bool { return o.clustered != nil && o.enough }
+
+// alone reports whether one operator alone decides a coefficient.
+func (o operators) alone(at int) bool { return o.clustered != nil && o.clustered.Alone[at] }
+
+// decidedByOne is told in place of a figure that one operator alone decides: no spread between operators stands against it.
+const decidedByOne = "One operator alone decides this figure: these data cannot tell the exposure from the operator."
 
 // assumed gives the counting variances with the median of the known for the others; nil when fewer than half are known.
 func (t *table) assumed() []float64 {
@@ -74,23 +93,26 @@ func (t *table) assumed() []float64 {
 // told turns a coefficient into the size that is shown: of a loss, the percent fewer cells left.
 func (t *table) told(b float64) float64 {
 	if t.definition.Outcome.Kind == Loss {
-		return 100 * -math.Expm1(-b)
+		return finite(100 * -math.Expm1(-b))
 	}
 	return b
 }
 
+// finite keeps a number within those that can be written.
+func finite(v float64) float64 { return max(-math.MaxFloat64, min(v, math.MaxFloat64)) }
+
 // size tells a coefficient: clustered by operator, HC3 beside; with few operators HC3 alone.
 func (t *table) size(f linearFit, at int) Size {
 	c := f.model.Coefficients[at]
-	s := Size{Value: t.told(c.Estimate), N: f.model.N, Interval: "hc3"}
+	s := Size{Value: t.told(c.Estimate), N: f.model.N, Interval: "classical"}
 	interval, p := c.Interval, c.P
 	if c.RobustInterval != nil {
-		interval = *c.RobustInterval
+		s.Interval, interval = "hc3", *c.RobustInterval
 	}
 	if c.RobustP != nil {
 		p = *c.RobustP
 	}
-	if f.clustered != nil {
+	if f.respected() {
 		low, high := t.told(interval.Lower), t.told(interval.Upper)
 		s.OtherLow, s.OtherHigh = &low, &high
 		s.Interval, interval, p = "clustered", f.clustered.Intervals[at], f.clustered.P[at]
@@ -101,7 +123,7 @@ func (t *table) size(f linearFit, at int) Size {
 
 // errorOf is the standard error behind the interval of size, with its degrees of freedom.
 func (f linearFit) errorOf(at int) (se, df float64) {
-	if f.clustered != nil {
+	if f.respected() {
 		return f.clustered.SE[at], f.clustered.DF[at]
 	}
 	c := f.model.Coefficients[at]
@@ -111,10 +133,23 @@ func (f linearFit) errorOf(at int) (se, df float64) {
 	return c.SE, float64(f.model.DF)
 }
 
+// meanAt is the interval of the fitted value at a row of terms that rests on what those of the coefficients rest on.
+func (f linearFit) meanAt(row []float64, plain stat.Interval) stat.Interval {
+	if f.respected() {
+		if mean, known := f.clustered.Mean(row); known {
+			return mean
+		}
+	}
+	if mean, known := f.model.RobustMean(row); known {
+		return mean
+	}
+	return plain
+}
+
 // linear fills the relation of a measured outcome.
 func (t *table) linear(ctx context.Context, k int, rel *Relation) error {
 	alone, err := t.fit(t.design([]int{k}, nil))
-	if err == nil {
+	if err == nil && !alone.alone(1) {
 		size := t.size(alone, 1)
 		rel.Unadjusted = &size
 	}
@@ -124,8 +159,15 @@ func (t *table) linear(ctx context.Context, k int, rel *Relation) error {
 		rel.Why = err.Error()
 		return ctx.Err()
 	}
+	if fit.alone(1) {
+		rel.Why, rel.Sensitivity = decidedByOne, append(rel.Sensitivity, t.withinOperators(k))
+		return ctx.Err()
+	}
 	size := t.size(fit, 1)
 	rel.Adjusted = &size
+	if fit.model.Coefficients[1].RobustInterval == nil {
+		rel.Checks = append(rel.Checks, "One case alone carries a term of this model: the interval that takes all cases for independent supposes that all values spread alike.")
+	}
 	se, df := fit.errorOf(1)
 	if smallest, err := stat.SmallestDetectable(se, df, level, power); err == nil {
 		smallest = t.told(smallest)
@@ -171,8 +213,8 @@ func (t *table) part(keep func(i int) bool) *table {
 		some.x = append(some.x, pick(x))
 	}
 	for _, c := range t.terms {
-		// A term that no longer varies is left out.
-		if values := pick(c.values); len(values) > 0 && slices.Min(values) < slices.Max(values) {
+		// A term that no longer tells anything is left out.
+		if values := pick(c.values); tells(values) {
 			some.terms = append(some.terms, column{c.covariate, c.name, values})
 		}
 	}

@@ -4,15 +4,14 @@ import (
 	"context"
 	"fmt"
 	"math"
-	"slices"
 
 	"zonule/timeline/stat"
 )
 
 // oddsFit is a fitted chance with the standard errors that respect operators.
 type oddsFit struct {
-	model     *stat.LogisticModel
-	clustered *stat.Clustered // nil with too few operators
+	model *stat.LogisticModel
+	operators
 }
 
 // chances fits the chance of a complication, with profile intervals of the exposures only.
@@ -22,21 +21,15 @@ func (t *table) chances(ctx context.Context, d *stat.Design, profiled []int) (od
 		return oddsFit{}, err
 	}
 	f := oddsFit{model: m}
-	if distinct(t.operators) >= fewestOperators && !slices.Contains(t.operators, "") {
-		clustered, err := m.Clustered(d, t.operators)
-		if err != nil {
-			return oddsFit{}, err
-		}
-		f.clustered = &clustered
-	}
-	return f, nil
+	f.operators, err = t.byOperator(func(operators []string) (stat.Clustered, error) { return m.Clustered(d, operators) })
+	return f, err
 }
 
-// widening is how many times as wide the interval that respects operators is as the plain one; 1 with too few operators.
+// widening is how many times as wide the interval that respects operators is as the plain one; 1 with too few of them.
 func (f oddsFit) widening(at int) float64 {
 	c := f.model.Coefficients[at]
 	plain := c.Interval.Upper - c.Interval.Lower
-	if f.clustered == nil || !(plain > 0) {
+	if !f.respected() || !(plain > 0) {
 		return 1
 	}
 	return (f.clustered.Intervals[at].Upper - f.clustered.Intervals[at].Lower) / plain
@@ -50,26 +43,29 @@ func (f oddsFit) odds(at int) Size {
 	m := f.model
 	c, profile, wider := m.Coefficients[at], m.Profile[at], f.widening(at)
 	low, high := 0.0, math.MaxFloat64
-	s := Size{Value: math.Exp(c.Estimate), N: m.N, Interval: "profile", High: math.MaxFloat64, P: profile.P, EventsPerParameter: &m.EventsPerParameter}
+	s := Size{Value: ratio(c.Estimate), N: m.N, Interval: "profile", High: math.MaxFloat64, P: profile.P, EventsPerParameter: &m.EventsPerParameter}
 	if profile.Lower != nil {
-		low, s.Low = math.Exp(*profile.Lower), math.Exp(c.Estimate-wider*(c.Estimate-*profile.Lower))
+		low, s.Low = ratio(*profile.Lower), ratio(c.Estimate-wider*(c.Estimate-*profile.Lower))
 	}
 	if profile.Upper != nil {
-		high, s.High = math.Exp(*profile.Upper), math.Exp(c.Estimate+wider*(*profile.Upper-c.Estimate))
+		high, s.High = ratio(*profile.Upper), ratio(c.Estimate+wider*(*profile.Upper-c.Estimate))
 	}
-	if f.clustered != nil {
+	if f.respected() {
 		s.Interval, s.OtherLow, s.OtherHigh = "profile, clustered", &low, &high
 	}
-	if f.clustered != nil && profile.P != nil {
-		p := math.Erfc(math.Sqrt2 * math.Erfinv(1-*profile.P) / wider / math.Sqrt2)
+	if profile.Z != nil && wider != 1 {
+		p := math.Erfc(*profile.Z / wider / math.Sqrt2)
 		s.P = &p
 	}
 	return s
 }
 
+// ratio is the odds ratio of a coefficient.
+func ratio(b float64) float64 { return finite(math.Exp(b)) }
+
 // logistic fills the relation of a complication.
 func (t *table) logistic(ctx context.Context, k int, rel *Relation) error {
-	if alone, err := t.chances(ctx, t.design([]int{k}, nil), []int{1}); err == nil {
+	if alone, err := t.chances(ctx, t.design([]int{k}, nil), []int{1}); err == nil && !alone.alone(1) {
 		size := alone.odds(1)
 		rel.Unadjusted = &size
 	}
@@ -82,10 +78,14 @@ func (t *table) logistic(ctx context.Context, k int, rel *Relation) error {
 		rel.Why = err.Error()
 		return nil
 	}
+	if m.alone(1) {
+		rel.Why = decidedByOne
+		return nil
+	}
 	size := m.odds(1)
 	rel.Adjusted = &size
 	if smallest, err := stat.SmallestDetectable(m.widening(1)*m.model.Coefficients[1].SE, 0, level, power); err == nil {
-		smallest = math.Exp(smallest)
+		smallest = ratio(smallest)
 		rel.SmallestSeen = &smallest
 	}
 	rel.Checks = append(rel.Checks, m.model.Notes...)
@@ -93,20 +93,31 @@ func (t *table) logistic(ctx context.Context, k int, rel *Relation) error {
 	t.bendOdds(ctx, k, rel)
 	for _, band := range strata {
 		rel.Sensitivity = append(rel.Sensitivity, t.withinGrades(band.name, band.from, band.to, func(part *table) (*Size, string) {
-			if min(part.events, len(part.rows)-part.events) < fewestEvents {
-				return nil, fmt.Sprintf("%s with the complication: under %d nothing is modelled.", capital(cases(part.events)), fewestEvents)
-			}
 			return part.oddsRatioOf(ctx, k)
 		}))
 	}
-	t.logisticChart(m.model, k, rel)
+	t.logisticChart(m, k, rel)
 	return ctx.Err()
 }
 
+// oddsRatioOf is the adjusted relation in a part of the cases, or why there is none.
 func (t *table) oddsRatioOf(ctx context.Context, k int) (*Size, string) {
+	switch n := len(t.rows); {
+	case n < fewestCases:
+		return nil, fmt.Sprintf("%s: under %d nothing is modelled.", capital(cases(n)), fewestCases)
+	case t.events < fewestEvents:
+		return nil, fmt.Sprintf("%s with the complication: under %d nothing is modelled.", capital(cases(t.events)), fewestEvents)
+	case n-t.events < fewestEvents:
+		return nil, fmt.Sprintf("%s without the complication: under %d nothing is modelled.", capital(cases(n-t.events)), fewestEvents)
+	case !t.moves(k):
+		return nil, hardlyVaries
+	}
 	m, err := t.chances(ctx, t.design([]int{k}, t.terms), []int{1})
 	if err != nil {
 		return nil, err.Error()
+	}
+	if m.alone(1) {
+		return nil, decidedByOne
 	}
 	size := m.odds(1)
 	return &size, ""
@@ -125,19 +136,29 @@ func (t *table) farthestEvent(ctx context.Context, k int, rel *Relation) {
 	if farthest < 0 {
 		return
 	}
-	rel.Driving = append(rel.Driving, Driver{CaseID: t.rows[farthest].CaseID})
 	rest := t.part(func(i int) bool { return i != farthest })
 	one := Sensitivity{Name: "without the event farthest out"}
-	one.Size, one.Why = rest.oddsRatioOf(ctx, k)
+	if one.Why = rest.withheld("the other cases"); one.Why == "" {
+		one.Size, one.Why = rest.oddsRatioOf(ctx, k)
+	}
 	rel.Sensitivity = append(rel.Sensitivity, one)
 	if one.Size == nil {
 		return
 	}
-	rel.Driving[0].Share = 100 * (1 - math.Log(one.Size.Value)/math.Log(rel.Adjusted.Value))
-	if was, is := oddsFound(*rel.Adjusted), oddsFound(*one.Size); was && !is {
-		rel.Checks = append(rel.Checks, "One case drives this: without the event farthest out it is "+t.sizeWords(*one.Size)+".")
-	} else {
-		rel.Checks = append(rel.Checks, "No single event drives this: without the one farthest out it is "+t.sizeWords(*one.Size)+".")
+	without := t.sizeWords(*one.Size)
+	if !oddsFound(*rel.Adjusted) {
+		rel.Checks = append(rel.Checks, "Without the event farthest out it is "+without+".")
+		return
+	}
+	share := 100 * (1 - math.Log(one.Size.Value)/math.Log(rel.Adjusted.Value))
+	rel.Driving = append(rel.Driving, Driver{t.rows[farthest].CaseID, share})
+	switch {
+	case oddsFound(*one.Size):
+		rel.Checks = append(rel.Checks, "The event farthest out does not make this alone: without it it is "+without+".")
+	case share > 100*muchChange:
+		rel.Checks = append(rel.Checks, "One case drives this: without the event farthest out it is "+without+".")
+	default:
+		rel.Checks = append(rel.Checks, "This is only just found: without the event farthest out it is "+without+".")
 	}
 }
 
@@ -152,7 +173,7 @@ func (t *table) bendOdds(ctx context.Context, k int, rel *Relation) {
 	if err != nil {
 		return
 	}
-	if p := m.odds(square).P; p != nil {
+	if p := m.odds(square).P; p != nil && !m.alone(square) {
 		rel.Checks = append(rel.Checks, bendWords(*p))
 	}
 }
@@ -179,6 +200,9 @@ func (t *table) logisticTogether(ctx context.Context, d *stat.Design, varying []
 		return nil
 	}
 	for at, k := range varying {
+		if m.alone(1 + at) {
+			continue
+		}
 		size := m.odds(1 + at)
 		r.Relations[k].Together = &size
 	}

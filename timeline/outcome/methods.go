@@ -8,11 +8,11 @@ var studyMethods = []cohort.Method{
 		Name:    "Line",
 		Formula: "Least squares of the outcome on the exposure and the factors of the eye. A loss enters as ln(count before / count at the visit); a coefficient b is told as 100 (1 - exp(-b)) percent fewer cells left.",
 		Source:  "Textbook", Status: "common practice",
-		Caution: "Complete cases only; who fell out stands beside. A relation is not a reason.",
+		Caution: "Complete cases only; who fell out stands beside. Both eyes of a patient count as two cases. A relation is not a reason.",
 	},
 	{
 		Name:    "Intervals",
-		Formula: "Standard errors clustered by operator with the correction for few operators (residuals times (I - H)^(-1/2), Satterthwaite's degrees of freedom); HC3 beside, or alone with fewer than 5 operators.",
+		Formula: "Standard errors clustered by operator with the correction for few operators (residuals times (I - H)^(-1/2), Satterthwaite's degrees of freedom); HC3 beside, or alone with fewer than 5 operators. The band of the line rests on the same. What one operator alone decides is not told.",
 		Source:  "Bell RM, McCaffrey DF. Surv Methodol 2002;28:169-81; Long JS, Ervin LH. Am Stat 2000;54:217-24", Status: "from memory, checked against R sandwich 3.0-2",
 		Caution: "With few operators these intervals are wide, as they should be.",
 	},
@@ -48,7 +48,7 @@ var studyMethods = []cohort.Method{
 	},
 	{
 		Name:    "Smallest relation that would have shown",
-		Formula: "(t(0.975) + z(0.8)) times the standard error.",
+		Formula: "(t(0.975) + t(0.8)) times the standard error; z in place of t for odds.",
 		Source:  "Textbook", Status: "common practice",
 		Caution: "It describes these data, not the result.",
 	},

@@ -4,7 +4,7 @@ import "strings"
 
 // Rules is the version of the rules by which a study is answered. It changes whenever the same definition on the same rows
 // would give another figure or another sentence.
-const Rules = "1"
+const Rules = "2"
 
 // Options are what a study is answered with beside its definition.
 type Options struct {

@@ -21,12 +21,14 @@ type Result struct {
 	Relations   []Relation       `json:"relations"` // one for an exposure, in the order of the definition
 	Collinear   []string         `json:"collinear"`
 	// CountingError is nil for outcomes without one.
-	CountingError *CountingError  `json:"countingError"`
-	Why           string          `json:"why"`
-	Answer        []string        `json:"answer"`    // in sentences
-	CannotSay     []string        `json:"cannotSay"` // in sentences
-	Notes         []string        `json:"notes"`
-	Methods       []cohort.Method `json:"methods"`
+	CountingError *CountingError `json:"countingError"`
+	Why           string         `json:"why"`
+	// Withheld: too few people led the cases for anything to be told; Why says so.
+	Withheld  bool            `json:"-"`
+	Answer    []string        `json:"answer"`    // in sentences
+	CannotSay []string        `json:"cannotSay"` // in sentences
+	Notes     []string        `json:"notes"`
+	Methods   []cohort.Method `json:"methods"`
 }
 
 // Measure names a quantity.
@@ -99,8 +101,7 @@ type Size struct {
 	// P is nil for the robust line.
 	P *float64 `json:"p"`
 	N int      `json:"n"`
-	// Interval says what the interval rests on: "clustered", "hc3", "profile, clustered", "profile" or
-	// "rank".
+	// Interval says what the interval rests on: "clustered", "hc3", "classical", "profile, clustered", "profile" or "rank".
 	Interval string `json:"interval"`
 	// OtherLow and OtherHigh are the interval that takes all cases for independent, beside one that respects operators.
 	OtherLow  *float64 `json:"otherLow"`

@@ -39,10 +39,15 @@ func StudyContext(ctx context.Context, rows []cohort.Row, d Definition, options 
 	}
 	r.Outcome = d.Outcome.measure(options.Names)
 	t := newTable(rows, d, options.Names)
-	r.Population, r.N, r.Operators = t.population, len(t.rows), distinct(t.operators)
-	r.FellOut = append(r.FellOut, t.fellOut...)
 	t.fewest = options.Operators
-	if r.Why = t.withheld("the cases of which everything is known"); r.Why != "" && len(t.rows) > 0 {
+	r.Population = t.population
+	if why := Untold(slices.Concat(t.rows, t.fell), t.fewest, "the cases chosen"); why != "" && t.population > 0 {
+		r.Why, r.Withheld = why, true // what of them is missing would tell of them, too
+		return r, nil
+	}
+	r.N, r.Operators, r.FellOut = len(t.rows), distinct(t.operators), append(r.FellOut, t.fellOut...)
+	if why := t.withheld("the cases of which everything is known"); why != "" && len(t.rows) > 0 {
+		r.Why, r.Withheld = why, true
 		return r, nil
 	}
 	r.Events, r.Differences = t.events, t.differences()
@@ -102,26 +107,6 @@ func (t *table) refusal() string {
 	return why
 }
 
-// withheld says why nothing is told of the cases of the table, so that nobody's own figures can be worked out; "" where it may.
-func (t *table) withheld(which string) string {
-	led := ledBy(t.rows)
-	if led >= t.fewest {
-		return ""
-	}
-	return fmt.Sprintf("%s led %s. Under %d nothing is told, so that nobody's own figures can be worked out.", capital(people(led)), which, t.fewest)
-}
-
-// ledBy is the number of people who are known to have led some cases.
-func ledBy(rows []*cohort.Row) int {
-	seen := map[string]bool{}
-	for _, row := range rows {
-		if row.Operator != "" {
-			seen[row.Operator] = true
-		}
-	}
-	return len(seen)
-}
-
 // dropCombinations drops factors, the least important first, until none is a combination of the others.
 func (t *table) dropCombinations() {
 	for len(t.terms) > 0 {
@@ -170,8 +155,8 @@ func (t *table) relation(ctx context.Context, k int) (Relation, error) {
 		raw[i] = e.unscaled(v)
 	}
 	rel.Summary = spreadOf(raw)
-	if rel.Summary.SD == 0 {
-		rel.Why = "It is the same in all of these cases."
+	if !t.moves(k) {
+		rel.Why = hardlyVaries
 		return rel, nil
 	}
 	if rho, err := stat.Spearman(t.x[k], t.y, level); err == nil {
@@ -186,14 +171,23 @@ func (t *table) relation(ctx context.Context, k int) (Relation, error) {
 	return rel, t.linear(ctx, k, &rel)
 }
 
+// leastRange is the range of an exposure, in steps by which it is told, under which no relation is told: the figure would be
+// drawn out far beyond what the cases hold. Source: our choice.
+const leastRange = 0.05
+
+const hardlyVaries = "It is the same, or nearly so, in all of these cases."
+
+// moves reports whether an exposure varies enough to be told.
+func (t *table) moves(k int) bool { return slices.Max(t.x[k])-slices.Min(t.x[k]) >= leastRange }
+
 // together fits all exposures beside each other, and tells which cannot be told apart.
 func (t *table) together(ctx context.Context, r *Result) error {
 	if len(r.Relations) < 2 {
 		return ctx.Err()
 	}
 	var varying []int
-	for k, rel := range r.Relations {
-		if rel.Summary.SD > 0 {
+	for k := range r.Relations {
+		if t.moves(k) {
 			varying = append(varying, k)
 		}
 	}
@@ -212,8 +206,10 @@ func (t *table) together(ctx context.Context, r *Result) error {
 		if inflation[1+at] > mostInflation {
 			r.Collinear = append(r.Collinear, fmt.Sprintf("The other exposures and factors already tell most of the %s (its variance is inflated %.0f times): what it says beside them is not to be relied on.", r.Relations[k].Name, inflation[1+at]))
 		}
-		size := t.size(fit, 1+at)
-		r.Relations[k].Together = &size
+		if !fit.alone(1 + at) {
+			size := t.size(fit, 1+at)
+			r.Relations[k].Together = &size
+		}
 	}
 	return ctx.Err()
 }
@@ -255,10 +251,13 @@ func (r *Result) correct() {
 	}
 }
 
+// distinct is how many names there are; nobody has none.
 func distinct(names []string) int {
 	seen := map[string]bool{}
 	for _, name := range names {
-		seen[name] = true
+		if name != "" {
+			seen[name] = true
+		}
 	}
 	return len(seen)
 }

@@ -70,7 +70,8 @@ func TestPlantedRuptureIsFound(t *testing.T) {
 	require.Greater(t, *rel.Adjusted.EventsPerParameter, 5.0)
 	require.NotNil(t, rel.Adjusted.OtherLow)
 	require.Contains(t, rel.Text, "odds ratio")
-	require.Contains(t, rel.Checks, "A straight line fits as well as a bent one.")
+	require.Contains(t, fmt.Sprint(rel.Checks), "No bend is shown (p = ")
+	require.Contains(t, fmt.Sprint(rel.Checks), "The event farthest out does not make this alone")
 }
 
 // TestABendIsTold plants odds that rise with the distance from five minutes, on both sides.

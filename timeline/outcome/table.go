@@ -13,6 +13,8 @@ import (
 const (
 	// mostMissing is the share of cases that a factor of the default set may lack before it is left out. Source: our choice.
 	mostMissing = 0.2
+	// mostLost is the share of cases that all factors of the default set together may cost. Source: our choice.
+	mostLost = 1.0 / 3
 	// casesPerTerm and eventsPerTerm bound the default set. Source: common practice (ten cases, five events for a term with a
 	// penalised fit).
 	casesPerTerm, eventsPerTerm = 10, 5
@@ -105,6 +107,10 @@ func (t *table) measured(population []*cohort.Row) {
 	t.x = make([][]float64, len(d.Exposures))
 	values := make([]float64, len(d.Exposures))
 	for _, row := range population {
+		if row.Before.NuclearGrade == nil && (d.Population.GradeFrom != nil || d.Population.GradeTo != nil) {
+			t.drop(row, "The nuclear grade is not recorded, so that it is not known whether the case belongs here.")
+			continue
+		}
 		if d.Outcome.Kind != Complication && row.CapsuleRupture && !d.Population.WithRuptures {
 			t.drop(row, "The capsule ruptured: what follows differs.")
 			continue
@@ -141,57 +147,63 @@ func (t *table) chosen() []covariate {
 		}
 		return chosen
 	}
-	room := len(t.rows)/casesPerTerm - 1 - len(d.Exposures)
-	if d.Outcome.Kind == Complication {
-		events := 0
-		for _, y := range t.y {
-			events += int(y)
-		}
-		room = min(events, len(t.y)-events)/eventsPerTerm - 1 - 1 // each exposure is fitted by itself
-	}
 	var chosen []covariate
+	terms := 0
+	left := make([]int, len(t.rows)) // the cases that know every factor chosen so far
+	for i := range left {
+		left[i] = i
+	}
 	for _, c := range covariates {
 		if !slices.Contains(c.usual, d.Outcome.Kind) || len(t.rows) == 0 {
 			continue
 		}
-		switch share := 1 - float64(t.extent(c.terms[0]).known)/float64(len(t.rows)); {
-		case share > mostMissing:
-			t.omit(c, fmt.Sprintf("It is not recorded in %.0f %% of these cases; adjusting for it would lose them.", 100*share))
+		knowing := slices.DeleteFunc(slices.Clone(left), func(i int) bool { return !c.knownOf(t.rows[i]) })
+		share := func(known int) float64 { return 1 - float64(known)/float64(len(t.rows)) }
+		switch alone, together := share(t.knowing(c)), share(len(knowing)); {
+		case alone > mostMissing:
+			t.omit(c, fmt.Sprintf("It is not recorded in %.0f %% of these cases; adjusting for it would lose them.", 100*alone))
+		case together > mostLost:
+			t.omit(c, fmt.Sprintf("Adjusting for it beside the others would lose %.0f %% of these cases.", 100*together))
 		case !t.varies(c):
 			t.omit(c, "It is the same in all of these cases.")
-		case len(c.terms) > room:
+		case terms+len(c.terms) > t.room(knowing):
 			t.omit(c, "There are too few cases or events for one more factor; those before it matter more.")
 		default:
-			chosen = append(chosen, c)
-			room -= len(c.terms)
+			chosen, left, terms = append(chosen, c), knowing, terms+len(c.terms)
 		}
 	}
 	return chosen
 }
 
+// room is how many terms of factors some of the cases can carry.
+func (t *table) room(cases []int) int {
+	if t.definition.Outcome.Kind != Complication {
+		return len(cases)/casesPerTerm - 1 - len(t.definition.Exposures)
+	}
+	events := 0
+	for _, i := range cases {
+		events += int(t.y[i])
+	}
+	return min(events, len(cases)-events)/eventsPerTerm - 1 - 1 // each exposure is fitted by itself
+}
+
 // varies reports whether any term of a factor does.
 func (t *table) varies(c covariate) bool {
 	return slices.ContainsFunc(c.terms, func(one term) bool {
-		e := t.extent(one)
-		return e.least < e.most
+		values := known(t.rows, one.value)
+		return len(values) > 0 && slices.Min(values) < slices.Max(values)
 	})
 }
 
-// extent is how many cases know a term, and its least and greatest value in them.
-type extent struct {
-	known       int
-	least, most float64
-}
-
-func (t *table) extent(one term) extent {
-	e := extent{least: math.Inf(1), most: math.Inf(-1)}
+// knowing is how many cases know a factor.
+func (t *table) knowing(c covariate) int {
+	n := 0
 	for _, row := range t.rows {
-		if v := one.value(row); !math.IsNaN(v) {
-			e.known++
-			e.least, e.most = min(e.least, v), max(e.most, v)
+		if c.knownOf(row) {
+			n++
 		}
 	}
-	return e
+	return n
 }
 
 func (t *table) omit(c covariate, reason string) {
@@ -204,10 +216,8 @@ func (t *table) complete(chosen []covariate) {
 	for i, row := range t.rows {
 		unknown := ""
 		for _, c := range chosen {
-			for _, term := range c.terms {
-				if unknown == "" && math.IsNaN(term.value(row)) {
-					unknown = c.Name
-				}
+			if unknown == "" && !c.knownOf(row) {
+				unknown = c.Name
 			}
 		}
 		if unknown != "" {
@@ -219,7 +229,7 @@ func (t *table) complete(chosen []covariate) {
 	t.keep(kept)
 	for _, c := range chosen {
 		if !t.addTerms(c) {
-			t.omit(c, "It is the same in all of these cases.")
+			t.omit(c, "It is the same in all of these cases, or in all but one.")
 			continue
 		}
 		t.adjusted = append(t.adjusted, c.Adjustment)
@@ -257,7 +267,14 @@ func (t *table) keep(kept []int) {
 	}
 }
 
-// addTerms appends those terms of a factor that vary; false when none does.
+// tells reports whether a term says something: it is not the same in all cases, nor in all but one, which alone would decide it.
+func tells(values []float64) bool {
+	sorted := slices.Sorted(slices.Values(values))
+	n := len(sorted)
+	return n > 2 && sorted[0] < sorted[n-2] && sorted[1] < sorted[n-1]
+}
+
+// addTerms appends those terms of a factor that tell something; false when none does.
 func (t *table) addTerms(c covariate) bool {
 	added := false
 	for _, term := range c.terms {
@@ -265,7 +282,7 @@ func (t *table) addTerms(c covariate) bool {
 		for i, row := range t.rows {
 			values[i] = term.value(row)
 		}
-		if len(values) == 0 || slices.Min(values) == slices.Max(values) {
+		if !tells(values) {
 			continue
 		}
 		t.terms = append(t.terms, column{c.Code, term.name, values})
@@ -277,7 +294,7 @@ func (t *table) addTerms(c covariate) bool {
 // differences compares those kept with those who fell out, as far as each is known.
 func (t *table) differences() []Difference {
 	list := []Difference{}
-	if len(t.fell) == 0 || len(t.rows) == 0 || ledBy(t.fell) < t.fewest {
+	if len(t.fell) == 0 || len(t.rows) == 0 || Untold(t.fell, t.fewest, "") != "" {
 		return list
 	}
 	quantities := []struct {
@@ -296,8 +313,8 @@ func (t *table) differences() []Difference {
 	}
 	for _, q := range quantities {
 		kept, fell := known(t.rows, q.value), known(t.fell, q.value)
-		if len(kept) == 0 || len(fell) == 0 {
-			continue
+		if min(len(kept), len(fell)) < fewestShare {
+			continue // of so few one might be known again
 		}
 		d := Difference{Measure: q.Measure, Kept: spreadOf(kept), Fell: spreadOf(fell)}
 		if pooled := math.Sqrt((d.Kept.SD*d.Kept.SD + d.Fell.SD*d.Fell.SD) / 2); pooled > 0 {
@@ -325,8 +342,12 @@ func spreadOf(values []float64) Spread {
 	if s.N == 0 {
 		return s
 	}
+	sorted := slices.Sorted(slices.Values(values))
 	for _, v := range values {
 		s.Mean += v / float64(s.N)
+	}
+	if sorted[0] == sorted[s.N-1] {
+		s.Mean = sorted[0] // and not what rounding makes of it
 	}
 	if s.N > 1 {
 		for _, v := range values {
@@ -334,7 +355,6 @@ func spreadOf(values []float64) Spread {
 		}
 		s.SD = math.Sqrt(s.SD)
 	}
-	sorted := slices.Sorted(slices.Values(values))
 	s.Q1, s.Median, s.Q3 = timeline.Quantile(sorted, 0.25), timeline.Quantile(sorted, 0.5), timeline.Quantile(sorted, 0.75)
 	return s
 }

@@ -155,6 +155,9 @@ func (t *table) tell(r *Result) {
 	if slices.Contains(t.operators, "") {
 		r.Notes = append(r.Notes, "In some cases nobody is recorded as having led, so that the intervals take all cases for independent. They are too narrow if the cases of one operator go together.")
 	}
+	if terms := 1 + len(t.terms); t.definition.Outcome.Kind != Complication && len(t.rows) < casesPerTerm*terms {
+		r.Notes = append(r.Notes, fmt.Sprintf("There are %s for %d terms, under %d for each: with so many factors the figures follow chance.", cases(len(t.rows)), terms, casesPerTerm))
+	}
 	switch t.definition.Outcome.Kind {
 	case Loss:
 		if n := t.acrossAll(); n > 0 {
@@ -169,6 +172,7 @@ func (t *table) tell(r *Result) {
 	if text := t.reverse(r.Relations); text != "" {
 		r.CannotSay = append(r.CannotSay, text)
 	}
+	r.CannotSay = append(r.CannotSay, "Two eyes of one patient count as two cases that tell nothing of each other, which is not quite so: where many patients had both eyes operated the intervals are too narrow.")
 	if len(r.NotAdjusted) > 0 {
 		r.CannotSay = append(r.CannotSay, "Not allowed for: "+listed(namesOf(r.NotAdjusted))+". What the record does not hold is not allowed for either.")
 	} else {

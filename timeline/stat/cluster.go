@@ -8,23 +8,28 @@ import (
 )
 
 // Clustered holds what a linear model says when the observations of one cluster (the cases of one operator) may go together.
-// SE, DF, P and Intervals stand in the order of the coefficients; DF is that of Student's t for each of them.
+// SE, DF, P and Intervals stand in the order of the coefficients; DF is that of Student's t for each of them. Where Alone is
+// set one cluster alone decides the coefficient: nothing tells how clusters differ in it, and SE, P and the interval lack that.
 type Clustered struct {
 	Clusters  int        `json:"clusters"`
 	SE        []float64  `json:"se"`
 	DF        []float64  `json:"df"`
 	P         []float64  `json:"p"`
 	Intervals []Interval `json:"intervals"`
-	Notes     []string   `json:"notes,omitempty"`
+	Alone     []bool     `json:"alone"`
+
+	model  *LinearModel
+	groups []cluster
 }
 
 // cluster is what one cluster adds, in the coordinates of the orthonormal columns: the information in it, the score freed
-// of the pull that its own cases have on the fit, and the matrix that frees it.
+// of the pull that its own cases have on the fit, the matrix that frees it, and the directions that it alone decides.
 type cluster struct {
 	gram  *mat.SymDense // Q_g' Q_g
 	score []float64     // Q_g' e_g
 	freed []float64
 	free  *mat.SymDense // V (1 - L)^(-1/2) V'
+	alone [][]float64
 }
 
 // Clustered gives standard errors that respect clusters, with a correction for few of them: the residuals of each cluster
@@ -35,39 +40,62 @@ func (m *LinearModel) Clustered(clusters []string) (Clustered, error) {
 	if len(clusters) != m.N {
 		return Clustered{}, degenerate(Invalid, "There are %d clusters for %d observations.", len(clusters), m.N)
 	}
-	groups, decides := m.clusters(clusters)
+	groups := m.clusters(clusters)
 	if len(groups) < 2 {
 		return Clustered{}, degenerate(TooFew, "All observations are of one cluster.")
 	}
-	p := len(m.estimates)
-	meat := make([][]float64, p)
-	for j := range meat {
-		meat[j] = make([]float64, p)
-		for _, g := range groups {
-			floats.AddScaled(meat[j], g.freed[j], g.freed)
-		}
-	}
-	c := Clustered{Clusters: len(groups), SE: m.fit.spread(meat)}
-	if decides {
-		c.Notes = append(c.Notes, "One cluster alone decides a coefficient: what it says there is left out of the standard error.")
-	}
+	c := Clustered{Clusters: len(groups), model: m, groups: groups}
 	inverse := m.fit.inverse()
 	for j, b := range m.estimates {
-		w := make([]float64, p) // row j of R^-1
+		w := make([]float64, len(inverse)) // row j of R^-1
 		for k := range w {
 			w[k] = inverse[k][j]
 		}
-		df := satterthwaite(groups, w)
-		c.DF = append(c.DF, df)
-		half := twoSidedT(m.level, df) * c.SE[j]
-		c.Intervals = append(c.Intervals, *about(b, half, m.level))
+		se, df := c.spread(w)
 		p := 1.0
-		if c.SE[j] > 0 {
-			p = studentTwoSided(b/c.SE[j], df)
+		if se > 0 {
+			p = studentTwoSided(b/se, df)
 		}
-		c.P = append(c.P, p)
+		c.SE, c.DF, c.P = append(c.SE, se), append(c.DF, df), append(c.P, p)
+		c.Intervals = append(c.Intervals, *about(b, twoSidedT(m.level, df)*se, m.level))
+		c.Alone = append(c.Alone, c.decidedAlone(w))
 	}
 	return c, nil
+}
+
+// Mean is the interval of the fitted value at a row of terms, as Predict of the model gives it for independent observations;
+// false where one cluster alone decides it.
+func (c *Clustered) Mean(row []float64) (Interval, bool) {
+	w := c.model.fit.forward(row)
+	if c.decidedAlone(w) {
+		return Interval{}, false
+	}
+	se, df := c.spread(w)
+	return *about(floats.Dot(row, c.model.estimates), twoSidedT(c.model.level, df)*se, c.model.level), true
+}
+
+// spread is the standard error, with its degrees of freedom, of a combination of the coefficients; w is R^-T times it.
+func (c *Clustered) spread(w []float64) (se, df float64) {
+	for _, g := range c.groups {
+		part := floats.Dot(g.freed, w)
+		se += part * part
+	}
+	return math.Sqrt(se), satterthwaite(c.groups, w)
+}
+
+// aloneShare is the share of a combination, in length, from which a direction that one cluster decides counts as part of it.
+const aloneShare = 1e-6
+
+func (c *Clustered) decidedAlone(w []float64) bool {
+	length := floats.Norm(w, 2)
+	for _, g := range c.groups {
+		for _, direction := range g.alone {
+			if math.Abs(floats.Dot(direction, w)) > aloneShare*length {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 // Clustered is that of the weighted least squares with which a logistic fit on the design ends: weights c (1 - c) for the
@@ -93,8 +121,9 @@ func (m *LogisticModel) Clustered(d *Design, clusters []string) (Clustered, erro
 	return line.Clustered(clusters)
 }
 
-// clusters sums per cluster, in order of first appearance; decides says that one has no residual of its own somewhere.
-func (m *LinearModel) clusters(names []string) (groups []cluster, decides bool) {
+// clusters sums per cluster, in order of first appearance.
+func (m *LinearModel) clusters(names []string) []cluster {
+	var groups []cluster
 	p := len(m.estimates)
 	place := map[string]int{}
 	row := make([]float64, p)
@@ -116,31 +145,35 @@ func (m *LinearModel) clusters(names []string) (groups []cluster, decides bool) 
 		}
 	}
 	for i := range groups {
-		decides = groups[i].liberate() || decides
+		groups[i].liberate()
 	}
-	return groups, decides
+	return groups
 }
 
-// liberate fills free and freed. Where the cluster alone decides (eigenvalue 1) the direction is left out.
-func (g *cluster) liberate() (decides bool) {
+// liberate fills free and freed. A direction that the cluster alone decides (eigenvalue 1) is left out of them and kept.
+func (g *cluster) liberate() {
 	p := len(g.score)
 	var eigen mat.EigenSym
 	g.free = mat.NewSymDense(p, nil)
 	g.freed = make([]float64, p)
 	if !eigen.Factorize(g.gram, true) {
-		return true
+		for j := range p { // nothing is known of it
+			direction := make([]float64, p)
+			direction[j] = 1
+			g.alone = append(g.alone, direction)
+		}
+		return
 	}
 	var vectors mat.Dense
 	eigen.VectorsTo(&vectors)
 	for k, l := range eigen.Values(nil) {
 		if 1-l < 1e-10 {
-			decides = true
+			g.alone = append(g.alone, mat.Col(nil, k, &vectors))
 			continue
 		}
 		g.free.SymRankOne(g.free, 1/math.Sqrt(1-l), vectors.ColView(k))
 	}
 	mat.NewVecDense(p, g.freed).MulVec(g.free, mat.NewVecDense(p, g.score))
-	return decides
 }
 
 // satterthwaite is the degrees of freedom of one variance: (sum of eigenvalues)^2 / sum of their squares of the matrix over

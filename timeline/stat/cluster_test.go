@@ -51,7 +51,16 @@ func TestClusteredDegenerate(t *testing.T) {
 	requireReason(t, err, Invalid)
 	c, err := m.Clustered([]string{"a", "a", "b", "b", "c", "c"})
 	require.NoError(t, err)
-	require.NotEmpty(t, c.Notes)
+	require.Equal(t, []bool{false, true}, c.Alone, "the intercept is decided by a and b, x by c alone")
+	_, known := c.Mean([]float64{1, 0.5})
+	require.False(t, known)
+	at, known := c.Mean([]float64{1, 0})
+	require.True(t, known)
+	require.InDelta(t, c.Intervals[0].Lower, at.Lower, 1e-12)
+	require.InDelta(t, c.Intervals[0].Upper, at.Upper, 1e-12)
+	robust, known := m.RobustMean([]float64{1, 0})
+	require.True(t, known)
+	require.InDelta(t, m.Coefficients[0].RobustInterval.Upper, robust.Upper, 1e-12)
 	for _, se := range c.SE {
 		require.False(t, math.IsNaN(se))
 	}

@@ -30,6 +30,20 @@ func (m *LinearModel) Predict(row []float64, weight float64) (Prediction, error)
 	}, nil
 }
 
+// RobustMean is the interval of the fitted value at a row of terms with the HC3 standard error; false where there is none.
+func (m *LinearModel) RobustMean(row []float64) (Interval, bool) {
+	if m.meat == nil {
+		return Interval{}, false
+	}
+	z := m.fit.forward(row)
+	var v float64
+	for a := range z {
+		v += z[a] * floats.Dot(m.meat[a], z)
+	}
+	half := twoSidedT(m.level, float64(m.DF)) * math.Sqrt(max(0, v))
+	return *about(floats.Dot(row, m.estimates), half, m.level), true
+}
+
 // Influence tells how far single observations carry the fit.
 type Influence struct {
 	// Residuals are in the unit of the outcome (times root weight), Studentised ones in their own leave-one-out SD.
@@ -108,8 +122,8 @@ func mostAbove(values []float64, threshold float64, count int) []int {
 }
 
 // AddedVariable gives the points of the added-variable plot of one term: what is left of the outcome (Y) and of the term
-// (X) after the other terms. Their slope is the term's coefficient.
-func AddedVariable(d *Design, y []float64, term int) (x, rest []float64, err error) {
+// (X) after the other terms. Their slope, by the same weights (nil: equal ones), is the term's coefficient.
+func AddedVariable(d *Design, y, weights []float64, term int) (x, rest []float64, err error) {
 	if term < 0 || term >= len(d.columns) || len(d.columns) < 2 {
 		return nil, nil, degenerate(Invalid, "The model has no such term beside others.")
 	}
@@ -122,11 +136,19 @@ func AddedVariable(d *Design, y []float64, term int) (x, rest []float64, err err
 			others.Terms, others.columns = append(others.Terms, d.Terms[j]), append(others.columns, c)
 		}
 	}
-	o, err := orthogonalise(others, nil)
+	roots, err := rootsOf(weights, d.rows)
 	if err != nil {
 		return nil, nil, err
 	}
-	_, x = solveRefined(others, o, d.columns[term], nil)
-	_, rest = solveRefined(others, o, y, nil)
+	o, err := orthogonalise(others, roots)
+	if err != nil {
+		return nil, nil, err
+	}
+	_, x = solveRefined(others, o, d.columns[term], roots)
+	_, rest = solveRefined(others, o, y, roots)
+	if roots != nil {
+		floats.Div(x, roots)
+		floats.Div(rest, roots)
+	}
 	return x, rest, nil
 }

@@ -24,6 +24,7 @@ type LinearModel struct {
 	estimates []float64
 	residuals []float64 // times the root weights
 	leverage  []float64
+	meat      [][]float64 // of HC3, in the coordinates of Q; nil where no such standard error exists
 }
 
 // LeastSquares fits y on the design. Weights are inverse variances up to a factor, nil for equal ones. Each coefficient
@@ -153,7 +154,10 @@ func (m *LinearModel) coefficients(d *Design) {
 		identity[j][j] = m.ResidualSD * m.ResidualSD
 	}
 	se := m.fit.spread(identity)
-	robust := m.hc3()
+	var robust []float64
+	if m.meat = m.hc3(); m.meat != nil {
+		robust = m.fit.spread(m.meat)
+	}
 	t := twoSidedT(m.level, float64(m.DF))
 	for j, term := range d.Terms {
 		b := m.estimates[j]
@@ -172,8 +176,8 @@ func (m *LinearModel) coefficients(d *Design) {
 	}
 }
 
-// hc3 gives the standard errors that hold without equal spread; nil when one observation alone decides a coefficient.
-func (m *LinearModel) hc3() []float64 {
+// hc3 gives the middle of the sandwich that holds without equal spread; nil when one observation alone decides a coefficient.
+func (m *LinearModel) hc3() [][]float64 {
 	p := len(m.fit.q)
 	factor := make([]float64, m.N)
 	for i, h := range m.leverage {
@@ -194,5 +198,5 @@ func (m *LinearModel) hc3() []float64 {
 			meat[k][j] = meat[j][k]
 		}
 	}
-	return m.fit.spread(meat)
+	return meat
 }

@@ -48,6 +48,7 @@ type ProfileInterval struct {
 	Lower *float64 `json:"lower"`
 	Upper *float64 `json:"upper"`
 	P     *float64 `json:"p"`
+	Z     *float64 `json:"z"` // root of the statistic behind P, which says more where P is too small to be written
 	Level float64  `json:"level"`
 	Notes []string `json:"notes,omitempty"`
 }

@@ -35,7 +35,8 @@ func (l *logisticData) profile(top *logisticState, j int, level float64) Profile
 	atZero, zeroOK := l.held(from, j, 0, nullTolerance)
 	if zeroOK {
 		_, left := atZero.direction(j)
-		interval.P = pointTo(normalTwoSided(math.Sqrt(max(0, 2*(top.objective-atZero.objective)-left))))
+		root := math.Sqrt(max(0, 2*(top.objective-atZero.objective)-left))
+		interval.P, interval.Z = pointTo(normalTwoSided(root)), &root
 	}
 	if !lowerOK || !upperOK || !zeroOK {
 		interval.Notes = append(interval.Notes, "The search along this coefficient did not settle: what is missing is not known.")

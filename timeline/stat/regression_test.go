@@ -181,13 +181,28 @@ func TestLeastSquaresAlgebra(t *testing.T) {
 		}
 		require.InDelta(t, 3, sum(m.Influence().Leverage), 1e-9)
 
-		x, rest, err := AddedVariable(d, y, 2)
-		require.NoError(t, err)
-		var xy, xx float64
-		for i := range x {
-			xy, xx = xy+x[i]*rest[i], xx+x[i]*x[i]
+		uneven := make([]float64, len(y))
+		for i := range uneven {
+			uneven[i] = 1 + float64(i%5)
 		}
-		require.InDelta(t, xy/xx, m.estimates[2], 1e-6*(1+math.Abs(m.estimates[2])))
+		weighted, err := LeastSquares(d, y, uneven, 0.95)
+		require.NoError(t, err)
+		for _, one := range []struct {
+			model   *LinearModel
+			weights []float64
+		}{{m, nil}, {weighted, uneven}} {
+			x, rest, err := AddedVariable(d, y, one.weights, 2)
+			require.NoError(t, err)
+			var xy, xx float64
+			for i := range x {
+				w := 1.0
+				if one.weights != nil {
+					w = one.weights[i]
+				}
+				xy, xx = xy+w*x[i]*rest[i], xx+w*x[i]*x[i]
+			}
+			require.InDelta(t, xy/xx, one.model.estimates[2], 1e-6*(1+math.Abs(one.model.estimates[2])))
+		}
 
 		weights := make([]float64, len(y))
 		twice, yy := NewDesign(len(y)+1), append(append([]float64{}, y...), y[0])
@@ -198,7 +213,7 @@ func TestLeastSquaresAlgebra(t *testing.T) {
 		for j, c := range d.columns[1:] {
 			require.NoError(t, twice.Add(d.Terms[j+1], append(append([]float64{}, c...), c[0])))
 		}
-		weighted, err := LeastSquares(d, y, weights, 0.95)
+		weighted, err = LeastSquares(d, y, weights, 0.95)
 		require.NoError(t, err)
 		repeated, err := LeastSquares(twice, yy, nil, 0.95)
 		require.NoError(t, err)

@@ -80,6 +80,7 @@ export interface LevelComplication {
   after: boolean;
   inStep: CaseShare | null;
   ever: CaseShare;
+  withheld: string;
   longer: number | null;
   published: string;
   text: string;

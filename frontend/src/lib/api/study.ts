@@ -201,6 +201,7 @@ export interface FrozenStudy {
   dataHash: string;
   rules: string;
   operators: number;
+  fewest?: number;
   frozenBy: string;
   frozenName: string;
   frozenAt: number;

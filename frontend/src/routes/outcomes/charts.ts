@@ -101,8 +101,9 @@ const measured = (value: number, unit: string) => `${figure(value)}${unit ? ` ${
 /** The name of an axis: "time in the nucleus stage, min". */
 export const withUnit = (name: string, unit: string) => (unit ? `${name}, ${unit}` : name);
 
-/** An axis of the added-variable plot: "% more than expected". */
-export const leftAxis = (unit: string) => `${unit} more than expected`.trimStart();
+/** An axis of the added-variable plot: "min more than expected". A loss is modelled as a logarithm. */
+export const leftAxis = (unit: string, logarithm = false) =>
+  `${unit} more than expected${logarithm ? ' (of a logarithm)' : ''}`.trimStart();
 /** In what an exposure is told there: doublings where the relation is told by them. */
 export const stepUnit = (rel: Relation) =>
   rel.per === 'doubling' ? 'doublings' : rel.per === '10 ml' ? '10 ml' : rel.unit;

@@ -136,6 +136,7 @@ export function casesText(r: StudyResult): string {
 const rests: Record<string, string> = {
   clustered: 'It allows for cases of one operator going together.',
   hc3: 'It takes all cases for independent.',
+  classical: 'It takes all cases for independent and equally spread.',
   'profile, clustered': 'It allows for cases of one operator going together.',
   profile: 'It takes all cases for independent.',
   rank: 'It takes all cases for independent.',

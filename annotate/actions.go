@@ -69,8 +69,11 @@ func (s *Service) shownActions(ctx context.Context, tx Tx, actor Actor, actions 
 		if !agreed {
 			a.MeetingID, a.ItemID, a.AgreedOn = "", "", ""
 		}
-		if !closed {
+		if a.ClosedAt != "" && !closed {
 			a.ClosedAt = ""
+			if a.OwnerID != actor.ID {
+				a.ClosedReason = "" // it was said where the actor was not
+			}
 		}
 		a.Overdue = a.State == ActionOpen && a.DueOn < s.today()
 		shown = append(shown, a)
@@ -79,7 +82,7 @@ func (s *Service) shownActions(ctx context.Context, tx Tx, actor Actor, actions 
 	return shown, nil
 }
 
-// actionsAt gives the actions of a meeting, and those of earlier ones that no meeting has closed yet.
+// actionsAt gives the actions of a meeting, and those of earlier ones that were open when it began or are still.
 func (s *Service) actionsAt(ctx context.Context, tx Tx, m KeptMeeting, actor Actor) (own, earlier []MeetingAction, err error) {
 	if own, err = tx.ActionsOf(ctx, m.ID); err != nil {
 		return nil, nil, err
@@ -87,12 +90,12 @@ func (s *Service) actionsAt(ctx context.Context, tx Tx, m KeptMeeting, actor Act
 	if own, err = s.shownActions(ctx, tx, actor, own); err != nil {
 		return nil, nil, err
 	}
-	unclosed, err := tx.UnclosedActions(ctx)
+	all, err := tx.Actions(ctx)
 	if err != nil {
 		return nil, nil, err
 	}
-	for _, a := range unclosed {
-		if a.agreedBefore(m.Meeting) {
+	for _, a := range all {
+		if a.agreedBefore(m.Meeting) && a.openAt(m.Meeting) {
 			earlier = append(earlier, a)
 		}
 	}
@@ -103,6 +106,12 @@ func (s *Service) actionsAt(ctx context.Context, tx Tx, m KeptMeeting, actor Act
 // agreedBefore tells whether a meeting is later than the one at which the action was agreed.
 func (a MeetingAction) agreedBefore(m Meeting) bool {
 	return a.MeetingID != m.ID && a.AgreedOn <= m.Date
+}
+
+// openAt reports whether an action of an earlier meeting is there to be gone through. A meeting that is over keeps those that it
+// closed and those that were closed after it, so that its minutes stay as they were.
+func (a MeetingAction) openAt(m Meeting) bool {
+	return a.State != ActionClosed || a.ClosedAt == m.ID || m.State == MeetingClosed && a.ClosedOn > m.Date
 }
 
 func (a MeetingAction) validate() error {

@@ -34,7 +34,7 @@ func TestAnActionIsFollowedToTheEnd(t *testing.T) {
 		require.NoError(t, err)
 		require.Equal(t, []any{int64(1), g.meeting.Date, g.meeting.ID}, []any{agreed.Revision, agreed.AgreedOn, agreed.MeetingID})
 		require.Equal(t, []annotate.MeetingAction{agreed}, g.sheet(t, g.Clinic).Actions)
-		require.Empty(t, g.sheet(t, g.Clinic).OpenActions)
+		require.Empty(t, g.sheet(t, g.Clinic).EarlierActions)
 
 		// The owner is not invited: they get what they have to do and not where it was agreed.
 		g.Clock.Move(20 * 24 * time.Hour)
@@ -66,20 +66,21 @@ func TestAnActionIsFollowedToTheEnd(t *testing.T) {
 		refused(t, annotate.CodeInvalid, errOf(g.PutMeetingAction(t.Context(), g.Chair, closing)))
 		next := g.later(t, "2026-07-18")
 		require.Equal(t, annotate.ItemActions, next.Agenda[0].Kind)
-		require.Len(t, next.OpenActions, 1, "open actions of earlier meetings stand first")
+		require.Len(t, next.EarlierActions, 1, "open actions of earlier meetings stand first")
 		closing.ClosedAt = next.ID
 		refused(t, annotate.CodeInvalid, errOf(g.PutMeetingAction(t.Context(), g.Chair, closing)))
 		_, err = g.SetMeetingState(t.Context(), g.Chair, next.ID, annotate.MeetingRunning)
 		require.NoError(t, err)
 		seen, err := g.Meeting(t.Context(), g.Admin, next.ID)
 		require.NoError(t, err)
-		require.Equal(t, []string{"", ""}, []string{seen.OpenActions[0].MeetingID, seen.OpenActions[0].AgreedOn}, "who was not there is not told where")
+		require.Equal(t, []string{"", ""}, []string{seen.EarlierActions[0].MeetingID, seen.EarlierActions[0].AgreedOn}, "who was not there is not told where")
 		shut, err := g.PutMeetingAction(t.Context(), g.Chair, closing)
 		require.NoError(t, err)
 		require.Equal(t, []any{next.ID, "2026-07-05"}, []any{shut.ClosedAt, shut.ClosedOn})
 		after, err := g.Meeting(t.Context(), g.Chair, next.ID)
 		require.NoError(t, err)
-		require.Empty(t, after.OpenActions)
+		require.Equal(t, []annotate.MeetingAction{shut}, after.EarlierActions, "what a meeting closed stays in its minutes")
+		require.Empty(t, g.later(t, "2026-07-25").EarlierActions)
 		require.Greater(t, after.Change, seen.Change, "those who follow are told")
 		reopened := shut
 		reopened.State = annotate.ActionOpen

@@ -208,11 +208,11 @@ type Remark struct {
 type MeetingSheet struct {
 	Meeting
 	Agenda []AgendaItem `json:"agenda"` // in order
-	// OpenActions are those of earlier meetings, which the first item goes through; Actions those of this one.
-	OpenActions []MeetingAction `json:"openActions"`
-	Actions     []MeetingAction `json:"actions"`
-	Remarks     []Remark        `json:"remarks"` // oldest first
-	May         MeetingRights   `json:"may"`
+	// EarlierActions are those of earlier meetings, which the first item goes through; Actions those of this one.
+	EarlierActions []MeetingAction `json:"earlierActions"`
+	Actions        []MeetingAction `json:"actions"`
+	Remarks        []Remark        `json:"remarks"` // oldest first
+	May            MeetingRights   `json:"may"`
 	// Change counts every change to anything of the meeting.
 	Change int64 `json:"change"`
 }

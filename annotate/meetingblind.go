@@ -144,7 +144,7 @@ func blindedPlace(place Place, item AgendaItem) Place {
 // sheetOf gives a meeting as the actor gets it.
 func (s *Service) sheetOf(ctx context.Context, tx Tx, m KeptMeeting, actor Actor) (MeetingSheet, error) {
 	sheet := MeetingSheet{
-		Meeting: m.Meeting, Change: m.Change, Agenda: []AgendaItem{}, OpenActions: []MeetingAction{}, Actions: []MeetingAction{}, Remarks: []Remark{},
+		Meeting: m.Meeting, Change: m.Change, Agenda: []AgendaItem{}, EarlierActions: []MeetingAction{}, Actions: []MeetingAction{}, Remarks: []Remark{},
 		May: MeetingRights{Chair: m.ChairID == actor.ID, Present: []string{}, Prepare: []string{}, Write: []string{}},
 	}
 	items, err := tx.MeetingItems(ctx, m.ID)
@@ -174,6 +174,6 @@ func (s *Service) sheetOf(ctx context.Context, tx Tx, m KeptMeeting, actor Actor
 		return sheet, err
 	}
 	sheet.Remarks = append(sheet.Remarks, remarks...)
-	sheet.Actions, sheet.OpenActions, err = s.actionsAt(ctx, tx, m, actor)
+	sheet.Actions, sheet.EarlierActions, err = s.actionsAt(ctx, tx, m, actor)
 	return sheet, err
 }

@@ -102,7 +102,7 @@ type MeetingActionTx interface {
 	MeetingAction(ctx context.Context, id string) (MeetingAction, error)
 	ActionsOf(ctx context.Context, meetingID string) ([]MeetingAction, error)  // by due date and id
 	ActionsOwned(ctx context.Context, ownerID string) ([]MeetingAction, error) // by due date and id
-	UnclosedActions(ctx context.Context) ([]MeetingAction, error)              // by due date and id
+	Actions(ctx context.Context) ([]MeetingAction, error)                      // of all meetings, by due date and id
 	InsertMeetingAction(ctx context.Context, action MeetingAction) error
 	// UpdateMeetingAction changes the action that still has the revision before the given one.
 	UpdateMeetingAction(ctx context.Context, action MeetingAction) error

@@ -89,7 +89,7 @@ func (c convener) meeting(n int) Held {
 		Date: c.day.Format(time.DateOnly), Start: "07:45", Room: "Lamp room", ChairID: c.people["noor"].ID, PresenterID: c.people["mara"].ID,
 		TakesVotes: true, TakesRemarks: true,
 	}
-	for _, login := range []string{"mara", "anand", "eleni", "haruka", "tomas", "daryna"} {
+	for _, login := range []string{"mara", "anand", "eleni", "haruka", "tomas", "daryna", "noor"} {
 		away := login == "daryna" && n == 0
 		held.Meeting.Attendees = append(held.Meeting.Attendees, annotate.Attendee{UserID: c.people[login].ID, Present: !away, Apology: away})
 	}

@@ -26,8 +26,8 @@ func (t *tx) ActionsOwned(ctx context.Context, ownerID string) ([]annotate.Meeti
 	return t.meetingActions(ctx, "WHERE owner_id = ? ORDER BY due_on, id", ownerID)
 }
 
-func (t *tx) UnclosedActions(ctx context.Context) ([]annotate.MeetingAction, error) {
-	return t.meetingActions(ctx, "WHERE state <> 'closed' ORDER BY due_on, id")
+func (t *tx) Actions(ctx context.Context) ([]annotate.MeetingAction, error) {
+	return t.meetingActions(ctx, "ORDER BY due_on, id")
 }
 
 func (t *tx) meetingActions(ctx context.Context, which string, args ...any) ([]annotate.MeetingAction, error) {

@@ -86,7 +86,7 @@ func (c convening) hold(ctx context.Context, h demo.Held) error {
 			return err
 		}
 	}
-	for _, action := range sheet.OpenActions {
+	for _, action := range sheet.EarlierActions {
 		if action.State != annotate.ActionDone {
 			continue
 		}

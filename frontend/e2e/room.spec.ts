@@ -38,7 +38,7 @@ test('the film follows the presenter, votes are nobody’s, and two who write lo
   const entry = await filmToDiscuss(presenter);
 
   const id = await plan(chair, `Room ${Date.now() % 10_000}`, 0, mara, [eleni]);
-  const { agenda, openActions, actions, remarks, may, change, ...planned } = await ask<Record<string, unknown>>(
+  const { agenda, earlierActions, actions, remarks, may, change, ...planned } = await ask<Record<string, unknown>>(
     chair,
     'get',
     `/meetings/${id}`,

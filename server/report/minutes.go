@@ -72,7 +72,7 @@ func minutesDocument(m Minutes, e MinutesEdition) (sheet.Document, error) {
 	}
 	sections := []sheet.Section{
 		{Anchor: "meeting", Blocks: minutesHead(m, e)},
-		{Anchor: "before", Title: "Actions of earlier meetings", Blocks: actionTable(m.OpenActions, e, "No action of an earlier meeting was open.")},
+		{Anchor: "before", Title: "Actions of earlier meetings", Blocks: actionTable(m, m.EarlierActions, e, "No action of an earlier meeting was open.")},
 		{Anchor: "period", Title: "The period in numbers", Blocks: minutesPeriod(m.Denominators)},
 	}
 	for _, item := range m.Agenda {
@@ -81,7 +81,7 @@ func minutesDocument(m Minutes, e MinutesEdition) (sheet.Document, error) {
 		}
 	}
 	sections = append(sections,
-		sheet.Section{Anchor: "actions", Title: "Actions agreed", Blocks: actionTable(m.Actions, e, "No action was agreed.")},
+		sheet.Section{Anchor: "actions", Title: "Actions agreed", Blocks: actionTable(m, m.Actions, e, "No action was agreed.")},
 		sheet.Section{Anchor: "cautions", Title: "Keeping these minutes", Blocks: []sheet.Block{sheet.Paragraph{Text: minutesCaution, Tone: sheet.Warning}}},
 	)
 	for _, section := range sections {
@@ -189,7 +189,7 @@ func rateText(r annotate.Rate) string {
 	return text
 }
 
-func actionTable(actions []annotate.MeetingAction, e MinutesEdition, nothing string) []sheet.Block {
+func actionTable(m Minutes, actions []annotate.MeetingAction, e MinutesEdition, nothing string) []sheet.Block {
 	if len(actions) == 0 {
 		return none(nothing)
 	}
@@ -198,7 +198,7 @@ func actionTable(actions []annotate.MeetingAction, e MinutesEdition, nothing str
 	}}
 	for _, a := range actions {
 		table.Rows = append(table.Rows, sheet.Row{Cells: []sheet.Cell{
-			{Text: a.Text, Sub: agreedOn(a)}, {Text: e.Name(a.OwnerID)}, {Text: words.Date(a.DueOn)}, actionState(a),
+			{Text: a.Text, Sub: agreedOn(a)}, {Text: e.Name(a.OwnerID)}, {Text: words.Date(a.DueOn)}, actionState(m, a),
 		}})
 	}
 	return []sheet.Block{table}
@@ -211,7 +211,8 @@ func agreedOn(a annotate.MeetingAction) string {
 	return "agreed " + words.Date(a.AgreedOn)
 }
 
-func actionState(a annotate.MeetingAction) sheet.Cell {
+// actionState tells how far an action is. What was closed after the meeting was open at it.
+func actionState(m Minutes, a annotate.MeetingAction) sheet.Cell {
 	var said []string
 	if a.Evidence != "" {
 		said = append(said, "Evidence: "+a.Evidence)
@@ -221,6 +222,13 @@ func actionState(a annotate.MeetingAction) sheet.Cell {
 	}
 	state := "Open"
 	switch {
+	case a.State == annotate.ActionClosed && a.MeetingID != m.ID && a.ClosedAt != m.ID:
+		state = "Open then, closed " + words.Date(a.ClosedOn)
+	case a.State == annotate.ActionClosed && a.ClosedAt == m.ID:
+		state = "Closed at this meeting"
+		if a.ClosedReason != "" {
+			said = append(said, a.ClosedReason)
+		}
 	case a.State == annotate.ActionClosed:
 		state = "Closed " + words.Date(a.ClosedOn)
 		if a.ClosedReason != "" {

@@ -36,10 +36,10 @@ func someMinutes() (Minutes, MinutesEdition) {
 				},
 				{ID: "3", Place: 3, Kind: annotate.ItemCase, Title: "Case 13", Label: "Case 13", Withdrawn: "Consent was withdrawn: nothing is shown."},
 			},
-			OpenActions: []annotate.MeetingAction{{Text: "Order a second pump", OwnerID: "g", DueOn: "2026-04-01", State: annotate.ActionOpen, Overdue: true, AgreedOn: "2026-01-13"}},
-			Actions:     []annotate.MeetingAction{{Text: "Put OVD on every tray", OwnerID: "m", DueOn: "2026-05-01", State: annotate.ActionDone, Evidence: "Tray list 7", ReviewOn: "2026-07-01"}},
-			Remarks:     []annotate.Remark{{ID: "r", ItemID: "2", AuthorID: "m", Text: "Seen twice this year."}},
-			May:         annotate.MeetingRights{Chair: true},
+			EarlierActions: []annotate.MeetingAction{{Text: "Order a second pump", OwnerID: "g", DueOn: "2026-04-01", State: annotate.ActionOpen, Overdue: true, AgreedOn: "2026-01-13"}},
+			Actions:        []annotate.MeetingAction{{Text: "Put OVD on every tray", OwnerID: "m", DueOn: "2026-05-01", State: annotate.ActionDone, Evidence: "Tray list 7", ReviewOn: "2026-07-01"}},
+			Remarks:        []annotate.Remark{{ID: "r", ItemID: "2", AuthorID: "m", Text: "Seen twice this year."}},
+			May:            annotate.MeetingRights{Chair: true},
 		},
 		Denominators: annotate.MeetingDenominators{
 			From: "2026-01-14", To: "2026-04-14", Operations: 200, RuptureEvents: 3, Rupture: annotate.Rate{Percent: &percent, Low: &low, High: &high},
@@ -71,6 +71,31 @@ func TestMinutesSayWhatWasAgreed(t *testing.T) {
 	require.NotContains(t, text, "Open actions of earlier meetings", "the first item is the table of actions")
 	require.Less(t, strings.Index(text, "A hard nucleus."), strings.Index(text, "No dispersive OVD"), "families stand in their order")
 	require.Less(t, strings.Index(text, "Order a second pump"), strings.Index(text, "The chamber shallowed."), "open actions come first")
+}
+
+// TestMinutesTellWhatWasClosed: here, at a later meeting, or by the chair of the meeting itself.
+func TestMinutesTellWhatWasClosed(t *testing.T) {
+	m, e := someMinutes()
+	m.ID = "this"
+	closed := annotate.MeetingAction{MeetingID: "before", Text: "A", OwnerID: "g", DueOn: "2026-04-01", State: annotate.ActionClosed, ClosedAt: "this", ClosedOn: "2026-04-14", ClosedReason: "Seen on the trays."}
+	for name, one := range map[string]struct {
+		change     func(a *annotate.MeetingAction)
+		state, sub string
+	}{
+		"here":      {func(*annotate.MeetingAction) {}, "Closed at this meeting", "Seen on the trays."},
+		"later":     {func(a *annotate.MeetingAction) { a.ClosedAt, a.ClosedOn = "", "2026-06-02" }, "Open then, closed 2 June 2026", ""},
+		"its chair": {func(a *annotate.MeetingAction) { a.MeetingID, a.ClosedAt, a.ClosedOn = "this", "", "2026-05-02" }, "Closed 2 May 2026", "Seen on the trays."},
+	} {
+		a := closed
+		one.change(&a)
+		cell := actionState(m, a)
+		require.Equal(t, one.state, cell.Text, name)
+		require.Equal(t, one.sub, cell.Sub, name)
+	}
+	m.EarlierActions = []annotate.MeetingAction{closed}
+	html, err := MinutesHTML(m, e)
+	require.NoError(t, err)
+	require.Contains(t, string(html), "Closed at this meeting")
 }
 
 func TestMinutesAreTheSameForTheSameMeeting(t *testing.T) {

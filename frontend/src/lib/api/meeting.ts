@@ -162,7 +162,7 @@ export interface MeetingRights {
 }
 export interface MeetingSheet extends Meeting {
   agenda: AgendaItem[];
-  openActions: MeetingAction[];
+  earlierActions: MeetingAction[];
   actions: MeetingAction[];
   remarks: Remark[];
   may: MeetingRights;

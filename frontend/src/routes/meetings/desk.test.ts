@@ -17,7 +17,7 @@ const sheetOf = (change: number, agenda: AgendaItem[]): MeetingSheet => ({
   ...newMeeting('m', 'noor', '2026-03-01'),
   revision: 1,
   agenda,
-  openActions: [],
+  earlierActions: [],
   actions: [],
   remarks: [],
   may: { chair: true, present: ['i'], prepare: ['i'], write: ['i'] },

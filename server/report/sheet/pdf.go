@@ -185,6 +185,9 @@ func (p *printer) leadHeight(blocks []Block) float64 {
 		}
 	}
 	for i, block := range blocks[:min(2, len(blocks))] {
+		if line, ok := block.(Timeline); ok {
+			return min(float64(i)*lines+line.draw().height*smallest, columnHeight/2)
+		}
 		if f, ok := block.(figure); ok {
 			return min(float64(i)*lines+f.draw().height*smallest+summaryRoom+lines/2, columnHeight/2)
 		}

@@ -77,6 +77,20 @@ func TestHeadingStaysWithItsText(t *testing.T) {
 	}
 }
 
+// TestTimelineStaysWithItsHeading: wherever it would begin, a heading is on the page of the timeline under it.
+func TestTimelineStaysWithItsHeading(t *testing.T) {
+	timeline := Timeline{Start: 0, End: 60_000}
+	for i := range 20 {
+		timeline.Rows = append(timeline.Rows, FigureRow{Label: fmt.Sprintf("step-%02d", i)})
+	}
+	for lines := 0; lines < 40; lines += 4 {
+		filled := Section{Title: "Before", Blocks: []Block{Paragraph{Text: strings.Repeat("line\n", 10+lines)}}}
+		for _, page := range pagesOf(t, Document{Title: "Timeline", Sections: []Section{filled, {Title: "Whole", Blocks: []Block{timeline}}}}) {
+			require.Equal(t, strings.Contains(page, "Whole"), strings.Contains(page, "step-00"), "%d lines", lines)
+		}
+	}
+}
+
 // TestFewRowsStayTogether: a table of a few rows is on the page of its heading, wherever it would begin.
 func TestFewRowsStayTogether(t *testing.T) {
 	for lines := 0; lines < 12; lines += 3 {
